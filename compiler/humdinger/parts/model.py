@@ -1,0 +1,225 @@
+"""The parts library as typed data: numbers with their sources, no equations.
+
+SI units throughout: volts, amps, ohms, watts, farads, siemens; millimetres only where the name says `_mm`.
+A missing number is None: a rule that needs it says "not evaluated".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Cited:
+    """A number and where it was read. Source tags: see parts/data/sources.yaml; "memory" says so."""
+
+    value: float
+    source: str
+
+    def __float__(self) -> float:
+        return self.value
+
+
+@dataclass(frozen=True, slots=True)
+class RatingSet:
+    """Limits of one tube section in one rating system; never mixed with those of another system.
+
+    system: "design-centre", "design-max" or "absolute". Plate and screen volts are to the cathode.
+    heater_cathode_*: peak volts; `cathode_positive` when the cathode is positive to the heater, `heater_positive` the other sign,
+    `heater_positive_dc` the DC part of the latter.
+    """
+
+    system: str
+    plate_volts: Cited | None = None
+    plate_cutoff_volts: Cited | None = None
+    screen_volts: Cited | None = None
+    screen_cutoff_volts: Cited | None = None
+    plate_watts: Cited | None = None
+    screen_watts: Cited | None = None
+    screen_peak_watts: Cited | None = None
+    cathode_amps: Cited | None = None
+    heater_cathode_positive_volts: Cited | None = None
+    heater_positive_volts: Cited | None = None
+    heater_positive_dc_volts: Cited | None = None
+    grid_leak_fixed_ohms: Cited | None = None
+    grid_leak_cathode_ohms: Cited | None = None
+    grid_leak_note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RectifierRatings:
+    """Limits of a rectifier tube, per plate where it matters. Tables map plate volts rms to the limit."""
+
+    peak_inverse_volts: Cited | None = None
+    peak_plate_amps: Cited | None = None
+    dc_amps: Cited | None = None
+    dc_amps_by_volts: Mapping[float, float] | None = None
+    plate_volts_rms: Cited | None = None
+    first_capacitor_farads: Cited | None = None
+    source_ohms: Cited | None = None
+    source_ohms_by_volts: Mapping[float, float] | None = None
+    heater_cathode_volts: Cited | None = None
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TubeModel:
+    """Parameters of a device law (analysis/devices holds the laws themselves).
+
+    law: "triode" (mu, ex, kg1, kp, kvb, vct), "pentode" (mu, ex, kg1, kg2, kp, kvb, beta, slope, slope_volts) or "rectifier" (perveance).
+    Amps, volts. `source` says which fit; `verdict` how good it is.
+    """
+
+    law: str
+    parameters: Mapping[str, float]
+    source: str
+    verdict: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OperatingPoint:
+    """A published typical condition, with its source. Currents are for `tubes` tubes together."""
+
+    kind: str
+    source: str
+    tubes: int = 1
+    values: Mapping[str, float] | None = None
+    """Keys: plate_volts, screen_volts, grid_volts, cathode_ohms, plate_amps, plate_amps_max_signal, screen_amps, screen_amps_max_signal,
+    transconductance, plate_ohms, mu, mu_screen, load_ohms, load_plate_to_plate_ohms, output_watts, distortion_percent, supply_volts ..."""
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One electrode system of a tube. name: "a"/"b" of a twin (a = lowest pin numbers), "t"/"p" of a triode-pentode, "" of a single tube.
+
+    kind: "triode", "pentode" or "rectifier". pins: electrode -> pin numbers; electrodes are plate, grid, cathode, screen, suppressor,
+    plate1, plate2 (rectifier). A cathode pin that also carries the suppressor or beam plates is listed under both.
+    """
+
+    name: str
+    kind: str
+    pins: Mapping[str, tuple[int, ...]]
+    model: TubeModel | None
+    ratings: tuple[RatingSet, ...] = ()
+    rectifier: RectifierRatings | None = None
+    grid_plate_farads: Cited | None = None
+    input_farads: Cited | None = None
+    output_farads: Cited | None = None
+    points: tuple[OperatingPoint, ...] = ()
+
+    def rating(self, system: str = "") -> RatingSet | None:
+        """The named rating set; without a name, the design-centre one if there is one, else the first."""
+        if not system:
+            for wanted in ("design-centre", "design-max", "absolute"):
+                for found in self.ratings:
+                    if found.system == wanted:
+                        return found
+            return None
+        return next((r for r in self.ratings if r.system == system), None)
+
+
+@dataclass(frozen=True, slots=True)
+class HeaterConnection:
+    """One legal way to feed the heater: volts across, amps, and which pins join on each side. centre_tap_pins is empty where there is none."""
+
+    volts: float
+    amps: float
+    side_a_pins: tuple[int, ...]
+    side_b_pins: tuple[int, ...]
+    name: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Envelope:
+    """Bulb size in millimetres."""
+
+    diameter_mm: Cited | None = None
+    seated_mm: Cited | None = None
+    overall_mm: Cited | None = None
+    bulb: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Base:
+    """A socket: pin count, pin circle, hole and fixing centres in millimetres; numbering is clockwise from the wiring side."""
+
+    name: str
+    pins: int
+    pin_circle_mm: Cited
+    pin_spacing_degrees: float
+    hole_mm: Cited
+    fixing_centres_mm: Cited
+
+
+@dataclass(frozen=True, slots=True)
+class TubeType:
+    """A tube type. kind: "twin triode", "power pentode", "beam tetrode", "small pentode", "triode-pentode", "rectifier".
+
+    warm_up: "indirect" or "direct" (rectifiers and their B+ rise). unconnected_pins must stay free (IC); absent pins are in neither list.
+    cathode_is_heater: the B+ is taken from a heater pin (GZ34, 5Y3GT).
+    """
+
+    name: str
+    kind: str
+    aliases: tuple[str, ...]
+    base: Base
+    eia_base: str
+    heaters: tuple[HeaterConnection, ...]
+    sections: tuple[Section, ...]
+    envelope: Envelope
+    warm_up: str = "indirect"
+    cathode_is_heater: bool = False
+    internal_pins: tuple[int, ...] = ()
+    unconnected_pins: tuple[int, ...] = ()
+    note: str = ""
+
+    def section(self, name: str) -> Section | None:
+        """The section of that name, or None."""
+        return next((s for s in self.sections if s.name == name), None)
+
+    @property
+    def is_power(self) -> bool:
+        """Whether it can be an output tube."""
+        return self.kind in ("power pentode", "beam tetrode", "triode-pentode")
+
+    @property
+    def is_rectifier(self) -> bool:
+        """Whether it rectifies."""
+        return self.kind == "rectifier"
+
+
+@dataclass(frozen=True, slots=True)
+class DiodeType:
+    """A silicon diode: law i = is*(exp(v/(n*Vt))-1), ratings with sources."""
+
+    name: str
+    saturation_amps: Cited
+    emission: Cited
+    repetitive_reverse_volts: Cited
+    average_amps: Cited
+    surge_amps: Cited
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """What a mains region sets. Volts rms; `hertz` is empty where the spec must say (jp)."""
+
+    code: str
+    name: str
+    nominal_volts: Cited
+    low_volts: Cited
+    high_volts: Cited
+    insulation_high_volts: Cited
+    hertz: Cited | None
+    line_colour: str
+    neutral_colour: str
+    earth_colours: tuple[str, ...]
+    colour_source: str
+    plug: str
+    paper: str
+    emergency_number: str
+    wiring_rules: str
+    deferral: str
+    notes: tuple[str, ...] = ()

@@ -1,0 +1,33 @@
+"""The spec with its names bound to parts: what elaboration works from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ..diagnostics import Span
+from ..parts.model import DiodeType, Region, TubeType
+from .model import Block
+
+
+@dataclass(frozen=True, slots=True)
+class BoundTube:
+    """A tube of the amp, bound to its type."""
+
+    ref: str
+    type: TubeType
+    span: Span
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """The bound spec. `spec` is the root block; `shop` the house style and maker (an empty block when no shop file is included)."""
+
+    name: str
+    spec: Block
+    shop: Block
+    region: Region
+    mains_hertz: float
+    tubes: Mapping[str, BoundTube]
+    diodes: Mapping[str, DiodeType]

@@ -1,0 +1,82 @@
+"""What a component text or a quantity means, once read. SI values; None where the text said nothing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number with its SI unit symbol: V, A, W, Ω, F, H, Hz, s, m, m², °C, dB, %. Lengths are metres here; layout converts to millimetres."""
+
+    value: float
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Resistance:
+    """`100k 1W 5%`, `470 5W wirewound`, or a mapping {value, power, tolerance, volts, type, part}."""
+
+    ohms: float
+    watts: float | None = None
+    tolerance: float | None = None
+    volts: float | None = None
+    technology: str | None = None
+    part: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Capacitance:
+    """`22u 63V`, `4n7 630V film`, or a mapping {value, rating, tolerance, type, ripple, part}."""
+
+    farads: float
+    volts: float | None = None
+    tolerance: float | None = None
+    technology: str | None = None
+    ripple_amps: float | None = None
+    part: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Potentiometer:
+    """`250k audio`, `25k linear 0.5W`. taper: "linear", "audio", "reverse-audio"."""
+
+    ohms: float
+    taper: str = "linear"
+    watts: float | None = None
+    technology: str | None = None
+    part: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FuseRating:
+    """`T 500mA H 250V`: IEC 60127 characteristic (FF F M T TT), amps, breaking capacity (H L E or ""), volts."""
+
+    characteristic: str
+    amps: float
+    breaking: str = ""
+    volts: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ContactRating:
+    """`250 V 4 A`."""
+
+    volts: float
+    amps: float
+
+
+@dataclass(frozen=True, slots=True)
+class WindingVolts:
+    """`220-0-220 V` (centre-tapped, volts of one half) or `210 V`."""
+
+    volts: float
+    centre_tapped: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SectionName:
+    """`V1a`: a tube and its section; section "" for the whole tube (`V3` for both halves, or a single tube)."""
+
+    tube: str
+    section: str

@@ -1,0 +1,369 @@
+"""The workbench of elaboration: stages put parts, nets and tube sections on it; `finish` makes the frozen netlist.
+
+Designators are given in order of creation, which is signal order; `refs:` of the spec pins a path to a designator.
+Every value has an origin: written in the spec, or filled in with a reason (`Fill`), which `humdinger show` prints.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from ..diagnostics import Diagnostic, Label, Severity, Span
+from ..spec.design import BoundTube, Design
+from ..spec.model import Block, Field
+from ..units.values import Capacitance, Potentiometer, Resistance, SectionName
+from .netlist import (
+    GROUND,
+    Capacitor,
+    Control,
+    Default,
+    Net,
+    Origin,
+    Part,
+    Pin,
+    Pot,
+    Rectifier,
+    Resistor,
+    StageInstance,
+    TubeSection,
+)
+
+LETTERS = {
+    "resistor": "R",
+    "capacitor": "C",
+    "pot": "R",
+    "choke": "L",
+    "diode": "D",
+    "transformer": "T",
+    "fuse": "F",
+    "switch": "S",
+    "jack": "J",
+    "inlet": "J",
+    "lamp": "DS",
+    "speaker": "LS",
+    "stud": "E",
+    "bond": "W",
+}
+"""Class letters of ASME Y14.44 (from memory): R also for pots, LS loudspeaker, E terminal, W wire, DS lamp."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """A value the compiler fills in when the spec says nothing: as one would have written it, what it means, and why."""
+
+    text: str
+    value: Any
+    reason: str
+
+
+@dataclass
+class Builder:
+    """Mutable only while elaboration runs."""
+
+    design: Design
+    parts: list[Part] = field(default_factory=list)
+    sections: list[TubeSection] = field(default_factory=list)
+    rectifiers: list[Rectifier] = field(default_factory=list)
+    nets: dict[str, Net] = field(default_factory=dict)
+    stages: list[StageInstance] = field(default_factory=list)
+    controls: list[Control] = field(default_factory=list)
+    defaults: list[Default] = field(default_factory=list)
+    problems: list[Diagnostic] = field(default_factory=list)
+    tube_pins: dict[str, dict[str, str]] = field(default_factory=dict)
+    """Tube -> pin number -> net; sections and heaters add to it."""
+    heater_of: dict[str, str] = field(default_factory=dict)
+    """Tube -> name of the heater winding that feeds it."""
+    _taken: dict[str, int] = field(default_factory=dict)
+    _pinned: dict[str, str] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.net(GROUND, "ground", "circuit ground")
+        for key, found in self.design.spec.block("refs"):
+            if isinstance(found.value, str):
+                self._pinned[key] = found.value
+
+    # -- nets ---------------------------------------------------------------------------------------------------
+    def net(self, name: str, domain: str = "signal", label: str = "") -> str:
+        """Registers a net once; the first registration decides its domain and label."""
+        if name not in self.nets:
+            self.nets[name] = Net(name, domain, label or name)
+        return name
+
+    # -- parts --------------------------------------------------------------------------------------------------
+    def ref(self, kind: str, path: str) -> str:
+        """The next free designator of a class, or the pinned one."""
+        if path in self._pinned:
+            return self._pinned[path]
+        letter = LETTERS[kind]
+        pinned = set(self._pinned.values())
+        number = self._taken.get(letter, 0) + 1
+        while f"{letter}{number}" in pinned:
+            number += 1
+        self._taken[letter] = number
+        return f"{letter}{number}"
+
+    def add(self, part: Part) -> str:
+        """Puts a part on the bench and returns its designator. Its nets must be registered."""
+        for pin in part.pins:
+            if pin.net not in self.nets:
+                raise KeyError(f"{part.ref}: net {pin.net} was never registered")
+        self.parts.append(part)
+        return part.ref
+
+    # -- trouble ------------------------------------------------------------------------------------------------
+    def problem(
+        self,
+        code: str,
+        rule: str,
+        message: str,
+        span: Span,
+        label: str = "",
+        *,
+        notes: tuple[str, ...] = (),
+        severity: Severity = Severity.ERROR,
+        others: tuple[Label, ...] = (),
+    ) -> None:
+        """Reports a mistake of the spec found while elaborating (ELB codes)."""
+        self.problems.append(Diagnostic(code, rule, severity, message, (Label(span, label, True), *others), notes))
+
+    def tube(self, name: str) -> BoundTube | None:
+        """The bound tube of that designator."""
+        return self.design.tubes.get(name)
+
+
+@dataclass
+class Scope:
+    """One stage being elaborated: its block of the spec, its id, and shorthand for putting parts down.
+
+    `kind` and `section` go into the StageInstance; `source` holds the ports of the stage that feeds this one.
+    """
+
+    builder: Builder
+    block: Block
+    id: str
+    kind: str
+    section: str
+    title: str = ""
+    source: Mapping[str, str] = field(default_factory=dict)
+    ports: dict[str, str] = field(default_factory=dict)
+    parts: dict[str, str] = field(default_factory=dict)
+    facts: dict[str, object] = field(default_factory=dict)
+
+    @property
+    def design(self) -> Design:
+        return self.builder.design
+
+    def net(self, name: str, domain: str = "signal", label: str = "") -> str:
+        """A net of this stage: "first.plate"."""
+        return self.builder.net(f"{self.id}.{name}", domain, label or f"{self.id} {name}")
+
+    def port(self, name: str, net: str) -> str:
+        """Declares a port; the next stage is fed from "out" (or "out-a", "out-b")."""
+        self.ports[name] = net
+        return net
+
+    def supply(self, key: str = "supply") -> str:
+        """The B+ net a stage names. resolve() has checked that the node exists."""
+        name = self.block.get(key)
+        return self.builder.net(str(name) if name else "B1", "supply")
+
+    # -- values -------------------------------------------------------------------------------------------------
+    def value(self, key: str, fill: Fill | None = None, block: Block | None = None) -> tuple[Any, Origin, Span, str]:
+        """A field's value with origin, span and path; the fill when absent; (None, ...) when neither."""
+        where = block or self.block
+        found = where.field(key)
+        path = f"{where.path}/{key}"
+        if found is not None and found.value is not None:
+            value = found.value if found.value else None if _poisoned(found) else found.value
+            return value, Origin("spec"), found.span, found.path
+        if fill is None:
+            return None, Origin("default"), where.span, path
+        self.builder.defaults.append(Default(path, fill.text, fill.reason))
+        return fill.value, Origin("default", fill.reason), where.span, path
+
+    # -- two-terminal parts -------------------------------------------------------------------------------------
+    def resistor(
+        self,
+        key: str,
+        net1: str,
+        net2: str,
+        *,
+        role: str = "",
+        fill: Fill | None = None,
+        block: Block | None = None,
+        item: Field | None = None,
+        label: str = "",
+        suffix: str = "",
+    ) -> str | None:
+        """A resistor from the spec key (or a list item of it); None when the spec has none and nothing is filled in.
+
+        suffix tells several parts of one key apart, in role ("grid-stopper-a") and path ("output/grid_stopper/a").
+        """
+        value, origin, span, path = _item(item) if item else self.value(key, fill, block)
+        if not isinstance(value, Resistance):
+            return None
+        path = f"{path}/{suffix}" if suffix else path
+        part = Resistor(
+            ref=self.builder.ref("resistor", path),
+            path=path,
+            stage=self.id,
+            role=_role(role or key, suffix),
+            span=span,
+            origin=origin,
+            label=label,
+            pins=(Pin("1", net1), Pin("2", net2)),
+            ohms=value.ohms,
+            watts=value.watts,
+            volts_max=value.volts,
+            tolerance=value.tolerance,
+            technology=value.technology or "film",
+            note=value.part,
+        )
+        return self._keep(part)
+
+    def capacitor(
+        self,
+        key: str,
+        plus: str,
+        minus: str,
+        *,
+        role: str = "",
+        fill: Fill | None = None,
+        block: Block | None = None,
+        item: Field | None = None,
+        label: str = "",
+        suffix: str = "",
+    ) -> str | None:
+        """A capacitor from the spec key; pins "+"/"-" when electrolytic, else "1"/"2" in the same order."""
+        value, origin, span, path = _item(item) if item else self.value(key, fill, block)
+        if not isinstance(value, Capacitance):
+            return None
+        path = f"{path}/{suffix}" if suffix else path
+        technology = value.technology or ("electrolytic" if value.farads >= 0.99e-6 else "film")
+        names = ("+", "-") if technology == "electrolytic" else ("1", "2")
+        part = Capacitor(
+            ref=self.builder.ref("capacitor", path),
+            path=path,
+            stage=self.id,
+            role=_role(role or key, suffix),
+            span=span,
+            origin=origin,
+            label=label,
+            pins=(Pin(names[0], plus), Pin(names[1], minus)),
+            farads=value.farads,
+            volts=value.volts,
+            tolerance=value.tolerance,
+            technology=technology,
+            ripple_amps=value.ripple_amps,
+            note=value.part,
+        )
+        return self._keep(part)
+
+    def pot(
+        self,
+        key: str,
+        ccw: str,
+        wiper: str,
+        cw: str,
+        *,
+        control: str,
+        role: str = "",
+        block: Block | None = None,
+        position: float = 0.5,
+    ) -> str | None:
+        """A pot; `control` is its panel name, its default position comes from `controls:` of the spec (0 to 10)."""
+        value, origin, span, path = self.value(key, None, block)
+        if not isinstance(value, Potentiometer):
+            return None
+        set_to = self.design.spec.block("controls").get(control)
+        if isinstance(set_to, int | float):
+            position = float(set_to) / 10.0
+        part = Pot(
+            ref=self.builder.ref("pot", path),
+            path=path,
+            stage=self.id,
+            role=role or key.replace("_", "-"),
+            span=span,
+            origin=origin,
+            label=control,
+            pins=(Pin("ccw", ccw), Pin("wiper", wiper), Pin("cw", cw)),
+            ohms=value.ohms,
+            taper=value.taper,
+            control=control,
+            position=position,
+            watts=value.watts,
+            note=value.part,
+        )
+        self.builder.controls.append(Control(control, part.ref, position))
+        return self._keep(part)
+
+    def keep(self, make: Callable[..., Part], kind: str, *, role: str, path: str, span: Span, **rest: Any) -> str:
+        """Any other part: `scope.keep(Fuse, "fuse", role="mains-fuse", path=..., span=..., pins=..., amps=...)`."""
+        part = make(ref=self.builder.ref(kind, path), path=path, stage=self.id, role=role, span=span, **rest)
+        return self._keep(part)
+
+    # -- tubes --------------------------------------------------------------------------------------------------
+    def tube(
+        self, name: SectionName | None, *, plate: str, grid: str, cathode: str, screen: str = "", unused: bool = False
+    ) -> TubeSection | None:
+        """Puts a tube section in the circuit and its electrodes on the tube's pins. Suppressors with a pin of their own go to the cathode."""
+        if name is None or (bound := self.builder.tube(name.tube)) is None:
+            return None
+        section = bound.type.section(name.section)
+        if section is None:
+            return None
+        nets = {"plate": plate, "grid": grid, "cathode": cathode, "screen": screen, "suppressor": cathode}
+        pins = self.builder.tube_pins.setdefault(name.tube, {})
+        for electrode, numbers in section.pins.items():
+            if nets.get(electrode):
+                for number in numbers:
+                    pins[str(number)] = nets[electrode]
+        found = TubeSection(
+            ref=f"{name.tube}{name.section}",
+            tube=name.tube,
+            stage=self.id,
+            section=section,
+            plate=plate,
+            grid=grid,
+            cathode=cathode,
+            screen=screen,
+            suppressor=cathode if "suppressor" in section.pins else "",
+            unused=unused,
+        )
+        self.builder.sections.append(found)
+        return found
+
+    def cathode_return(self) -> str:
+        """Where a stage's cathode resistor ends: ground, or the feedback node when `feedback.to` names this stage."""
+        if self.design.spec.block("feedback").get("to") == self.id:
+            return self.net("feedback")
+        return GROUND
+
+    def finish(self) -> StageInstance:
+        """Freezes the stage."""
+        made = StageInstance(
+            self.id, self.kind, self.block.span, dict(self.ports), dict(self.parts), self.title or self.id, self.section, self.facts
+        )
+        self.builder.stages.append(made)
+        return made
+
+    def _keep(self, part: Part) -> str:
+        self.parts[part.role] = part.ref
+        return self.builder.add(part)
+
+
+def _poisoned(found: Field) -> bool:
+    from ..spec.model import POISON
+
+    return found.value is POISON
+
+
+def _item(item: Field) -> tuple[Any, Origin, Span, str]:
+    return item.value, Origin("spec"), item.span, item.path
+
+
+def _role(key: str, suffix: str) -> str:
+    base = key.replace("_", "-")
+    return f"{base}-{suffix}" if suffix else base

@@ -12,7 +12,7 @@ from typing import Any
 
 from ..diagnostics import Diagnostic, Label, Severity, Span
 from ..spec.design import BoundTube, Design
-from ..spec.model import Block, Field
+from ..spec.model import POISON, Block, Field
 from ..units.values import Capacitance, Potentiometer, Resistance, SectionName
 from .netlist import (
     GROUND,
@@ -176,7 +176,7 @@ class Scope:
         found = where.field(key)
         path = f"{where.path}/{key}"
         if found is not None and found.value is not None:
-            value = found.value if found.value else None if _poisoned(found) else found.value
+            value = None if found.value is POISON else found.value
             return value, Origin("spec"), found.span, found.path
         if fill is None:
             return None, Origin("default"), where.span, path
@@ -352,12 +352,6 @@ class Scope:
     def _keep(self, part: Part) -> str:
         self.parts[part.role] = part.ref
         return self.builder.add(part)
-
-
-def _poisoned(found: Field) -> bool:
-    from ..spec.model import POISON
-
-    return found.value is POISON
 
 
 def _item(item: Field) -> tuple[Any, Origin, Span, str]:

@@ -1,0 +1,117 @@
+"""Elaboration: Design -> Netlist. The order of this page is the order of designators: the way of the signal, then what feeds it."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from types import ModuleType
+
+from ..diagnostics import Diagnostic, Severity
+from ..spec.design import Design
+from ..spec.model import Block
+from .builder import Builder, Scope
+from .netlist import Netlist
+
+SIGNAL_KINDS = (
+    "input",
+    "common-cathode",
+    "cathode-follower",
+    "volume",
+    "bass-cut",
+    "two-knob-tone",
+    "long-tailed-pair",
+    "cathodyne",
+)
+"""Kinds that stand in `signal:`; each is a module of stages/ of the same name with underscores."""
+
+SECTION_KINDS = (
+    "single-ended-output",
+    "push-pull-output",
+    "cathode-bias",
+    "fixed-bias",
+    "phase-shift-oscillator",
+    "output-grid-injection",
+    "bias-supply-injection",
+    "feedback",
+    "speaker",
+    "mains-input",
+    "power-transformer",
+    "rectifier",
+    "filter",
+    "heaters",
+    "grounding",
+    "unused-sections",
+)
+"""Kinds that elaboration calls for the other sections of the spec, in this order of need."""
+
+
+def stage_module(kind: str) -> ModuleType:
+    """The module of a stage kind. Imported when a spec first uses the kind."""
+    return import_module(f".stages.{kind.replace('-', '_')}", __package__)
+
+
+def elaborate(design: Design) -> tuple[Netlist | None, tuple[Diagnostic, ...]]:
+    """Builds the netlist. With an error among the diagnostics there is no netlist."""
+    builder = Builder(design)
+    ports = _signal(builder)
+    _sections(builder, ports)
+    from .finish import finish
+
+    netlist = finish(builder)
+    problems = tuple(builder.problems)
+    if any(p.severity in (Severity.ERROR, Severity.DANGER) for p in problems):
+        return None, problems
+    return netlist, problems
+
+
+def _signal(builder: Builder) -> dict[str, dict[str, str]]:
+    """Elaborates `signal:` in its order; a stage is fed by the one before it or by the one its `from` names."""
+    ports: dict[str, dict[str, str]] = {}
+    before: dict[str, str] = {}
+    for block in builder.design.spec.blocks("signal"):
+        kind = str(block.get("stage"))
+        module = stage_module(kind)
+        source = ports.get(str(block.get("from")), before) if "from" in block else before
+        scope = Scope(builder, block, str(block.get("id")), kind, module.SECTION, source=source)
+        before = run(scope, module)
+        ports[scope.id] = before
+    ports["signal"] = before
+    return ports
+
+
+def _sections(builder: Builder, ports: dict[str, dict[str, str]]) -> None:
+    """Elaborates the rest of the spec. Each section sees the ports of all before it through `scope.source`."""
+    spec = builder.design.spec
+    known: dict[str, str] = {f"{stage}.{name}": net for stage, found in ports.items() for name, net in found.items()}
+    known.update(ports["signal"])
+
+    def section(kind: str, block: Block, id: str) -> None:
+        module = stage_module(kind)
+        made = run(Scope(builder, block, id, kind, module.SECTION, source=known), module)
+        known.update({f"{id}.{name}": net for name, net in made.items()})
+
+    push_pull = spec.block("output").get("topology") == "push-pull"
+    section("push-pull-output" if push_pull else "single-ended-output", spec.block("output"), "output")
+    section("fixed-bias" if spec.block("bias").get("scheme") == "fixed" else "cathode-bias", spec.block("bias"), "bias")
+    if "modulation" in spec:
+        modulation = spec.block("modulation")
+        section("phase-shift-oscillator", modulation, "oscillator")
+        point = modulation.block("injection").get("point")
+        section("bias-supply-injection" if point == "bias-supply" else "output-grid-injection", modulation, "injection")
+    if "feedback" in spec:
+        section("feedback", spec.block("feedback"), "feedback")
+    section("speaker", spec.block("speaker"), "speaker")
+    supply = spec.block("supply")
+    section("mains-input", supply.block("mains"), "mains")
+    section("power-transformer", supply.block("transformer"), "transformer")
+    section("rectifier", supply, "rectifier")
+    section("filter", supply, "filter")
+    section("heaters", supply, "heaters")
+    section("grounding", spec.block("grounding"), "grounding")
+    section("unused-sections", spec, "unused")
+
+
+def run(scope: Scope, module: ModuleType) -> dict[str, str]:
+    """Elaborates one stage and freezes it. Returns its ports."""
+    module.elaborate(scope)
+    scope.finish()
+    return scope.ports

@@ -124,6 +124,7 @@ class HeaterBudget:
     rated_amps: float
     volts: Mapping[str, float]
     regulation_known: bool
+    consumers: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

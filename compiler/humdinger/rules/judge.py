@@ -1,0 +1,99 @@
+"""Runs every rule over a case, lays waivers over what failed, and says which waivers did nothing."""
+
+from __future__ import annotations
+
+from ..analysis.results import Results
+from ..circuit.netlist import Netlist
+from ..diagnostics import Diagnostic, Label, Severity
+from ..spec.design import Design
+from ..spec.model import Block
+from ..units.values import Quantity
+from .model import Case, Findings, Judged, Outcome, Rule, Waiver
+from .registry import all_rules, resolve_code
+
+MOVED = 0.05
+"""A waiver is void when the value it was given for moved by more than this share."""
+
+
+def judge(design: Design, netlist: Netlist, results: Results, today: str) -> Findings:
+    """Every outcome of every rule. today: ISO date, for waivers that expire."""
+    case = Case(design, netlist, results)
+    outcomes = [(rule, outcome) for rule in all_rules() for outcome in rule.check(case)]
+    waivers = tuple(_waiver(block) for block in design.spec.blocks("waive"))
+    judged, used, trouble = _lay(outcomes, waivers, today)
+    trouble += [
+        _trouble("WVR-001", "unused-waiver", w, f"the waiver for {w.rule} on {w.element} covers nothing", ())
+        for i, w in enumerate(waivers)
+        if i not in used
+    ]
+    standing = [j.diagnostic() for j in judged if j.open]
+    return Findings(tuple(judged), waivers, tuple(standing + trouble))
+
+
+def _lay(
+    outcomes: list[tuple[Rule, Outcome]], waivers: tuple[Waiver, ...], today: str
+) -> tuple[list[Judged], set[int], list[Diagnostic]]:
+    judged: list[Judged] = []
+    used: set[int] = set()
+    trouble: list[Diagnostic] = []
+    for rule, outcome in outcomes:
+        laid: Waiver | None = None
+        for i, waiver in enumerate(waivers):
+            if outcome.state != "fail" or waiver.element != outcome.element or resolve_code(waiver.rule) != rule.code:
+                continue
+            used.add(i)
+            fault = _fault(waiver, outcome, today)
+            if fault is None:
+                laid = waiver
+            else:
+                trouble.append(fault)
+        judged.append(Judged(rule, outcome, laid))
+    return judged, used, trouble
+
+
+def _fault(waiver: Waiver, outcome: Outcome, today: str) -> Diagnostic | None:
+    """Why a waiver does not hold for an outcome, None when it holds."""
+    if outcome.severity is Severity.DANGER:
+        return _trouble(
+            "WVR-003", "waived-danger", waiver, f"{waiver.rule} on {waiver.element} is a danger and cannot be waived", ()
+        )
+    if waiver.expires and waiver.expires < today:
+        return _trouble(
+            "WVR-004", "expired-waiver", waiver, f"the waiver for {waiver.rule} on {waiver.element} expired on {waiver.expires}", ()
+        )
+    if waiver.value is not None and outcome.value is not None:
+        moved = abs(outcome.value - waiver.value) / max(abs(waiver.value), 1e-12)
+        if moved > MOVED:
+            message = f"the waiver for {waiver.rule} on {waiver.element} is void: the value moved by {100 * moved:.0f} %, more than 5 %"
+            note = f"waived at {waiver.value:.4g} {outcome.unit}, now {outcome.value:.4g} {outcome.unit}".rstrip()
+            return _trouble("WVR-002", "void-waiver", waiver, message, (note,))
+    return None
+
+
+def _trouble(code: str, name: str, waiver: Waiver, message: str, notes: tuple[str, ...]) -> Diagnostic:
+    return Diagnostic(code, name, Severity.WARNING, message, (Label(waiver.span, "", True),), notes, element=waiver.element)
+
+
+def _waiver(block: Block) -> Waiver:
+    value = block.get("value")
+    if isinstance(value, Quantity):
+        value = value.value
+    elif isinstance(value, str):
+        value = _number(value)
+    return Waiver(
+        rule=str(block.get("rule", "")),
+        element=str(block.get("element", "")),
+        value=value if isinstance(value, int | float) else None,
+        reason=str(block.get("reason", "")),
+        by=str(block.get("by", "")),
+        date=str(block.get("date", "")),
+        expires=str(block.get("expires", "") or ""),
+        span=block.span,
+    )
+
+
+def _number(text: str) -> float | None:
+    try:
+        return float(text.split()[0].rstrip("%"))
+    except (ValueError, IndexError):
+        return None

@@ -187,6 +187,7 @@ class PowerTransformer(Part):
     insulation_volts: float | None = None
     screen: bool = False
     watts: float | None = None
+    lead_colours: str = ""
 
     def winding(self, name: str) -> Winding:
         """The winding of that name. Raises KeyError."""

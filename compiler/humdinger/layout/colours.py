@@ -1,0 +1,44 @@
+"""House wire colours by what a net carries, and the lead colours transformers come with.
+
+House colours stay clear of green, green-yellow and black everywhere, and of brown and blue in IEC regions, because those mean earth, line
+or neutral on the mains side (IEC 60445; North America: black line, white neutral). Lead colours: RETMA/EIA tables as quoted by a public
+reference page (tag V-11).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+HOUSE: Mapping[str, str] = {
+    "supply": "red",
+    "plate": "orange",
+    "cathode": "violet",
+    "grid": "white",
+    "signal": "yellow",
+    "bias": "grey",
+    "heater": "white-red",
+    "speaker": "grey",
+    "ground": "pink",
+    "high-tension-ac": "red-white",
+}
+"""What a net carries -> colour. The shop file's `wire_colours` may override each."""
+
+EARTH_ONLY = ("green", "green-yellow")
+
+POWER_LEADS: Mapping[str, tuple[str, ...]] = {
+    "primary": ("black", "black"),
+    "high-tension": ("red", "red-yellow", "red"),
+    "rectifier-heater": ("yellow", "yellow-blue", "yellow"),
+    "heater": ("green", "green-yellow", "green"),
+    "heater-2": ("brown", "brown-yellow", "brown"),
+    "heater-3": ("slate", "slate-yellow", "slate"),
+}
+"""Winding kind -> colours of end, centre tap, end."""
+
+OUTPUT_LEADS: Mapping[str, str] = {"P": "blue", "P1": "blue", "P2": "brown", "B": "red", "CT": "red", "0": "black"}
+"""Output transformer terminal -> colour. Speaker taps have no standard colour (they differ by maker), so none is asserted."""
+
+
+def mains_colours(region_code: str) -> tuple[str, ...]:
+    """Colours that mean line or neutral in a region, and so may not be met elsewhere unsleeved."""
+    return ("black", "white") if region_code in ("us", "ca", "jp") else ("brown", "blue")

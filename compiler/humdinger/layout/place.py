@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 from ..circuit.netlist import (
     EARTH,
@@ -104,7 +105,7 @@ def _tree(netlist: Netlist, net: str) -> Iterator[tuple[Terminal, Terminal]]:
         return
     order = {stage.id: i for i, stage in enumerate(netlist.stages)}
     chain = [Terminal(p.ref, pin) for p, pin in sorted(rows, key=lambda row: order.get(row[0].stage, len(order)))]
-    yield from zip(chain, chain[1:], strict=False)
+    yield from pairwise(chain)
 
 
 def _bus(netlist: Netlist, rows: tuple[tuple[Part, str], ...]) -> Iterator[tuple[Terminal, Terminal]]:
@@ -119,7 +120,7 @@ def _bus(netlist: Netlist, rows: tuple[tuple[Part, str], ...]) -> Iterator[tuple
     for star in stars.values():
         yield from ((star[0], spoke) for spoke in star[1:])
     heads = [star[0] for star in stars.values()] + last
-    yield from zip(heads, heads[1:], strict=False)
+    yield from pairwise(heads)
 
 
 def colour_of(netlist: Netlist, net: str, colours: Mapping[str, str]) -> str:

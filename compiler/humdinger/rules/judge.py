@@ -5,6 +5,7 @@ from __future__ import annotations
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist
 from ..diagnostics import Diagnostic, Label, Severity
+from ..layout import Layout
 from ..spec.design import Design
 from ..spec.model import Block
 from ..units.values import Quantity
@@ -15,9 +16,9 @@ MOVED = 0.05
 """A waiver is void when the value it was given for moved by more than this share."""
 
 
-def judge(design: Design, netlist: Netlist, results: Results, today: str) -> Findings:
+def judge(design: Design, netlist: Netlist, results: Results, layout: Layout, today: str) -> Findings:
     """Every outcome of every rule. today: ISO date, for waivers that expire."""
-    case = Case(design, netlist, results)
+    case = Case(design, netlist, results, layout)
     outcomes = [(rule, outcome) for rule in all_rules() for outcome in rule.check(case)]
     waivers = tuple(_waiver(block) for block in design.spec.blocks("waive"))
     judged, used, trouble = _lay(outcomes, waivers, today)

@@ -13,6 +13,7 @@ from functools import cached_property
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist, Part, PowerTransformer, StageInstance, Winding
 from ..diagnostics import Diagnostic, Help, Label, Severity, Span
+from ..layout import Layout
 from ..spec.design import Design
 from ..spec.model import Block
 
@@ -24,6 +25,7 @@ class Case:
     design: Design
     netlist: Netlist
     results: Results
+    layout: Layout
 
     @property
     def spec(self) -> Block:

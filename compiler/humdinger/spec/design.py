@@ -31,3 +31,13 @@ class Design:
     mains_hertz: float
     tubes: Mapping[str, BoundTube]
     diodes: Mapping[str, DiodeType]
+
+    @property
+    def wire_colours(self) -> Mapping[str, str]:
+        """House wire colours of the shop file: what a net carries -> colour."""
+        return {key: str(field.value) for key, field in self.shop.block("wire_colours")}
+
+    @property
+    def resistor_symbol(self) -> str:
+        """"zigzag" (IEEE 315) or "box" (IEC 60617)."""
+        return str(self.shop.block("style").get("resistors", "zigzag"))

@@ -56,7 +56,9 @@ def check(case: Case) -> Iterator[Outcome]:
             winding.span,
             f"{message} but is rated {show_amps(budget.rated_amps)}",
             label=f"rated {show_amps(budget.rated_amps)} at {winding.volts:g} V",
-            also=tuple(Label(case.span(name), f"takes {show_amps(amps)}") for name, amps in budget.consumers if name in case.netlist.by_ref),
+            also=tuple(
+                Label(case.span(name), f"takes {show_amps(amps)}") for name, amps in budget.consumers if name in case.netlist.by_ref
+            ),
             helps=("a winding rated higher, or a second heater transformer",),
             **shared,
         )

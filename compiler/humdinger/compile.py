@@ -1,0 +1,148 @@
+"""The contents page of the compiler: one line per pass, two barriers.
+
+A pass takes what the passes before it made and returns a value and diagnostics. A mistake of the user's is a diagnostic; an exception
+is a fault of ours. Past barrier 1 the names are bound; past barrier 2 the amp has been judged and may be rendered.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from .diagnostics import Diagnostic, Help, Severity
+
+if TYPE_CHECKING:
+    from .analysis.results import Results
+    from .circuit.netlist import Netlist
+    from .layout import Layout
+    from .rules.model import Findings
+    from .source.load import Source
+    from .source.world import World
+    from .spec.design import Design
+
+Replacements = tuple[tuple[str, str], ...]
+"""Spec path -> text that stands for what is written there; how a proposal of a rule is tried."""
+
+TRIALS = 12
+"""How many proposals one run may try; each costs a solve."""
+
+
+@dataclass(frozen=True)
+class Compiled:
+    """How far a spec got. What a failed pass did not make is None."""
+
+    path: str
+    source: Source | None = None
+    design: Design | None = None
+    netlist: Netlist | None = None
+    results: Results | None = None
+    layout: Layout | None = None
+    findings: Findings | None = None
+    diagnostics: tuple[Diagnostic, ...] = ()
+
+    @property
+    def texts(self) -> Mapping[str, str]:
+        """The text of every file read, for the renderers."""
+        return self.source.texts if self.source else {}
+
+    @property
+    def blocking(self) -> bool:
+        """Danger or an unwaived error: nothing may be rendered."""
+        return any(d.severity in (Severity.DANGER, Severity.ERROR) for d in self.diagnostics)
+
+
+def elaborated(world: World, path: str, replacements: Replacements = ()) -> Compiled:
+    """Load, validate, lower, resolve, elaborate: text to netlist."""
+    from .circuit import elaborate
+    from .parts.library import Library
+    from .source.load import load
+    from .spec.lower import lower
+    from .spec.resolve import resolve
+    from .spec.validate import validate
+
+    made = Compiled(path)
+    source, said = load(world, path)
+    made = replace(made, source=source, diagnostics=said)
+    if source is None:
+        return made
+    valid, said = validate(source)
+    made = replace(made, diagnostics=made.diagnostics + said)
+    if valid is None:
+        return made
+    spec, said = lower(valid, replacements)
+    made = replace(made, diagnostics=made.diagnostics + said)
+    if spec is None:
+        return made
+    design, said = resolve(spec, Library())
+    made = replace(made, design=design, diagnostics=made.diagnostics + said)
+    if design is None or made.blocking:  # barrier 1
+        return made
+    netlist, said = elaborate(design)
+    return replace(made, netlist=netlist, diagnostics=made.diagnostics + said)
+
+
+def solved(world: World, path: str, replacements: Replacements = ()) -> Compiled:
+    """Text to results."""
+    made = elaborated(world, path, replacements)
+    if made.netlist is None or made.blocking:
+        return made
+    from .analysis import solve
+
+    results, said = solve(made.netlist)
+    return replace(made, results=results, diagnostics=made.diagnostics + said)
+
+
+def judged(world: World, path: str, replacements: Replacements = (), *, propose: bool = True) -> Compiled:
+    """Text to findings. propose: try the repairs that rules offer, and say which of them pass."""
+    made = solved(world, path, replacements)
+    if made.results is None or made.netlist is None or made.design is None:
+        return made
+    from .layout import place
+    from .rules.judge import judge
+
+    layout = place(made.netlist, made.design.wire_colours)
+    findings = judge(made.design, made.netlist, made.results, layout, world.today())
+    made = replace(made, layout=layout, findings=findings, diagnostics=made.diagnostics + findings.diagnostics)
+    return _proposed(world, made) if propose else made  # barrier 2
+
+
+def _proposed(world: World, made: Compiled) -> Compiled:
+    """Attaches a help where a repair, compiled again, removes its finding and brings no new one."""
+    if made.findings is None or not any(j.open and j.outcome.repair for j in made.findings.judged):
+        return made
+    before = {(d.code, d.element) for d in made.diagnostics}
+    helps: dict[tuple[str, str], Help] = {}
+    trials = 0
+    for one in made.findings.judged:
+        repair = one.outcome.repair
+        if not one.open or repair is None:
+            continue
+        for candidate in repair.candidates:
+            if trials >= TRIALS:
+                break
+            trials += 1
+            tried = judged(world, made.path, ((repair.path, candidate),), propose=False)
+            after = {(d.code, d.element) for d in tried.diagnostics}
+            key = (one.rule.code, one.outcome.element)
+            if tried.findings is not None and key not in after and after <= before:
+                helps[key] = Help(f"{candidate} at {repair.path} passes (solved again with it)", repair.path, candidate)
+                break
+    lines = tuple(
+        replace(d, helps=(*d.helps, helps[d.code, d.element])) if (d.code, d.element) in helps else d for d in made.diagnostics
+    )
+    return replace(made, diagnostics=lines)
+
+
+def compiled(world: World, path: str, out: str) -> Compiled:
+    """Text to manual. Writes the folder only when nothing blocks; the old folder stays as it is otherwise."""
+    made = judged(world, path)
+    if made.blocking or made.findings is None:
+        return made
+    from .manual import compose
+    from .site import render
+
+    assert made.source and made.design and made.netlist and made.results and made.layout
+    manual = compose(made.source, made.design, made.netlist, made.results, made.layout, made.findings, world.version)
+    render(world, manual, out)
+    return made

@@ -1,0 +1,164 @@
+"""The manual as data: pages of headings, paragraphs, tables and figures. No HTML, no electronics.
+
+Text that a person wrote (names, notes, summaries) is plain text here and is escaped by the site; markdown is marked as such.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A link to an anchor of a page of the manual. page "": the same page."""
+
+    text: str
+    page: str
+    anchor: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Strong:
+    """Emphasised text: a value to be found at a glance."""
+
+    text: str
+
+
+Run = str | Link | Strong
+Text = tuple[Run, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A cell of a table. kind: "text", "number", "blank" (to write in), "box" (to tick). key names the number in results.json."""
+
+    text: Text = ()
+    kind: str = "text"
+    key: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row, with the anchor others link to. state: "", "pass", "fail", "waived", "not-evaluated", "section"."""
+
+    cells: tuple[Cell, ...]
+    anchor: str = ""
+    state: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table. The caption says what it shows; a note below says for which conditions it holds."""
+
+    caption: str
+    columns: tuple[str, ...]
+    rows: tuple[Row, ...]
+    note: str = ""
+    anchor: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A heading of level 2 or 3."""
+
+    text: str
+    anchor: str
+    level: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """Running text."""
+
+    text: Text
+
+
+@dataclass(frozen=True, slots=True)
+class Markdown:
+    """Text the user wrote in markdown; the site renders it without raw HTML."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Items:
+    """A list; ordered when the order is the order of work."""
+
+    items: tuple[Text, ...]
+    ordered: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A box that must be seen. level: "danger" or "warning"."""
+
+    title: str
+    text: tuple[Text, ...]
+    level: str = "danger"
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Pairs of name and value."""
+
+    pairs: tuple[tuple[str, Text], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A drawing as SVG text, made by drawing/; safe to inline."""
+
+    name: str
+    title: str
+    svg: str
+    width_mm: float
+    height_mm: float
+
+
+Block = Heading | Paragraph | Markdown | Items | Caution | Facts | Figure | Table
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A page. name is its file's stem; live: power is on while this page is used, so it carries the safety block."""
+
+    name: str
+    title: str
+    lead: str
+    blocks: tuple[Block, ...]
+    live: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Manual:
+    """The whole manual: pages in the order a builder needs them, and the data files that go with it (path -> text)."""
+
+    name: str
+    revision: str
+    maker: str
+    region: str
+    paper: str
+    checksum: str
+    version: str
+    pages: tuple[Page, ...]
+    files: Mapping[str, str] = field(default_factory=dict)
+
+
+def t(*runs: Run) -> Text:
+    """A text of runs."""
+    return runs
+
+
+def num(text: str, key: str = "") -> Cell:
+    """A number cell."""
+    return Cell((text,), "number", key)
+
+
+def txt(*runs: Run) -> Cell:
+    """A text cell."""
+    return Cell(runs)
+
+
+BLANK = Cell((), "blank")
+BOX = Cell((), "box")

@@ -6,7 +6,7 @@ Results carry ids, never spans: spans live in the netlist. Every result says for
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 CONDITIONS = ("nominal", "high", "low", "no-tubes", "no-tubes-high", "small-tubes")
 """nominal/high/low: all tubes, mains at the region's nominal, high and low; no-tubes(-high): every tube out but the rectifier, mains
@@ -58,7 +58,7 @@ class SectionPoint:
 
 @dataclass(frozen=True, slots=True)
 class Stress:
-    """Volts across (signed: first pin to second pin, pot ends ccw to cw), amps through (rms where AC counts), watts in a part, at no signal."""
+    """Volts across (signed: first pin to second pin, pot ends ccw to cw), amps through (rms where AC counts), watts, at no signal."""
 
     volts: float
     amps: float
@@ -116,7 +116,11 @@ class WindingBudget:
 
 @dataclass(frozen=True, slots=True)
 class HeaterBudget:
-    """Heater volts at one winding in one condition: rated, at the load, percent of nominal per condition name."""
+    """Load of a heater winding with all tubes in, and volts at the pins per condition (rms; the wires' own drop is not in them).
+
+    regulation_known: the winding's no-load volts or resistance are given; without them `volts` is the rated figure, scaled by the mains.
+    consumers: (ref, amps); tubes, lamps, and the resistors of the heater reference.
+    """
 
     winding: str
     nominal_volts: float
@@ -128,23 +132,53 @@ class HeaterBudget:
 
 
 @dataclass(frozen=True, slots=True)
+class HeaterCathode:
+    """Heater to cathode of one section, every section on every winding, rectifiers included. Signed: positive is heater positive.
+
+    volts: DC per condition with its tube in. volts_cold_start: rectifier hot, every cathode cold, mains at the insulation corner.
+    signal_peak_volts: how far the cathode swings either way at full drive of the output grids (0 when it is bypassed).
+    tied: the cathode is the heater, or is joined to it.
+    """
+
+    section: str
+    tube: str
+    winding: str
+    volts: Mapping[str, float]
+    volts_cold_start: float
+    signal_peak_volts: float
+    tied: bool = False
+
+    @property
+    def heater_positive_volts(self) -> float:
+        """Worst volts with the heater positive, signal included; 0 when the heater never is."""
+        return max(0.0, self.volts_cold_start, *(v + self.signal_peak_volts for v in self.volts.values()))
+
+    @property
+    def cathode_positive_volts(self) -> float:
+        """Worst volts with the cathode positive, signal included; 0 when the cathode never is."""
+        return max(0.0, -self.volts_cold_start, *(self.signal_peak_volts - v for v in self.volts.values()))
+
+
+@dataclass(frozen=True, slots=True)
 class MainsBudget:
-    """Primary load at nominal mains. heat_watts: everything that ends as heat in the cabinet."""
+    """Primary load at nominal mains. watts: everything that ends as heat in the cabinet, losses of the transformer included."""
 
     volt_amps: float
     watts: float
     primary_rms_amps: float
     high_tension_watts: float
     heater_watts: float
+    loss_watts: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Discharge:
-    """Discharge of one capacitor node after switch-off with all tubes cold: joules at the cold corner, seconds to 60 V along resistive paths.
+    """Discharge of one capacitor node after switch-off with all tubes cold: joules at the cold corner, seconds to 60 V by resistance.
 
     seconds is None when no resistive path takes it below 60 V. paths: the refs that discharge it.
     fixed_path: whether a resistor stands right across the capacitor, no switch, fuse or choke between.
-    seconds_alone: with every fuse, switch and standby open.
+    seconds_alone: with every fuse, switch and standby open; `opened` says which those are.
+    net, minus: the capacitor's two nets. kind: "supply", "bias" or "signal" (coupling and tone capacitors).
     """
 
     net: str
@@ -156,6 +190,26 @@ class Discharge:
     seconds_alone: float | None
     fixed_path: bool
     paths: tuple[str, ...]
+    minus: str = "0"
+    kind: str = "supply"
+    opened: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PartStress:
+    """The worst a resistor, pot or capacitor sees over all conditions, at no signal. Volts and watts are magnitudes.
+
+    cold_volts: with every tube cold, mains at the insulation corner. fault_volts: of a cathode bypass capacitor, with its tube shorted
+    from plate to cathode; None for other parts.
+    """
+
+    ref: str
+    worst_watts: float
+    watts_condition: str
+    worst_volts: float
+    volts_condition: str
+    cold_volts: float
+    fault_volts: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,7 +237,11 @@ class Response:
 
 @dataclass(frozen=True, slots=True)
 class OscillatorPoint:
-    """The oscillator at one shaft position of its speed control. margin: gain available (tube aged to 0.7 gm) over gain required. hertz: where the loop's phase is 0."""
+    """The oscillator at one shaft position of its speed control.
+
+    margin: gain available (tube aged to 0.7 gm) over gain required. hertz: where the loop's phase is 0.
+    pole: of the amp closest to that frequency (rad/s), as built; `starts` says that it lies in the right half plane.
+    """
 
     position: float
     hertz: float
@@ -193,6 +251,7 @@ class OscillatorPoint:
     margin: float
     starts: bool
     """By the pole test: a right-half-plane pair."""
+    pole: complex = 0j
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,11 +267,18 @@ class Tremolo:
     """Power section -> share of the low-frequency grid drive left by its cathode resistor at the slowest rate (1 for fixed bias)."""
     available_peak_volts: float | None
     needed_peak_volts: float | None
+    retained_solved: Mapping[str, float] = field(default_factory=dict)
+    """The same share read off the solved network."""
+    plate_peak_volts: float | None = None
+    """Estimated swing of the oscillator's plate at the slowest rate."""
+    start_seconds: float | None = None
+    """Slowest build-up from 1 mV to the plate swing, by the growth rate of the pole pair."""
+    speed_control: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class GridPath:
-    """DC resistance from a grid to its return: own part, the part shared by n grids, and the effective sum own + n * shared. ends_at: net."""
+    """DC resistance from a grid to its return: own part, part shared by n grids, effective sum own + n * shared. ends_at: net."""
 
     section: str
     own_ohms: float
@@ -234,6 +300,122 @@ class BiasRange:
 
 
 @dataclass(frozen=True, slots=True)
+class CathodeBias:
+    """A cathode resistor of the output stage at nominal mains, and with one of its tubes shorted from plate to cathode."""
+
+    resistor: str
+    sections: tuple[str, ...]
+    volts: float
+    watts: float
+    shorted_section: str
+    shorted_volts: float
+    shorted_watts: float
+
+
+@dataclass(frozen=True, slots=True)
+class CouplingCorner:
+    """Low corner of a coupling capacitor: 1/(2 pi C (source + load ohms)), both as the rest of the amp presents them."""
+
+    capacitor: str
+    hertz: float
+    source_ohms: float
+    load_ohms: float
+
+
+@dataclass(frozen=True, slots=True)
+class Sensitivity:
+    """Input volts rms at 1 kHz that drive the output grids by their bias (peak): as the controls stand, and with every volume full."""
+
+    drive_peak_volts: float
+    volts_rms: float
+    volts_rms_full: float
+    controls: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Inverter:
+    """Balance of the phase inverter at 1 kHz as loaded. gains are magnitudes from its input to the output grids.
+
+    imbalance: (a - b) / mean, signed. phase_error_degrees: away from 180. tail_volts: across the resistance common to both cathodes
+    (or the cathode load), tail_share of the supply node.
+    """
+
+    stage: str
+    kind: str
+    net_a: str
+    net_b: str
+    gain_a: float
+    gain_b: float
+    imbalance: float
+    phase_error_degrees: float
+    tail_volts: float
+    tail_share: float
+
+
+@dataclass(frozen=True, slots=True)
+class OutputLoad:
+    """What the output tubes see through the tap the speaker is on, and what that gives.
+
+    load_ohms: plate to plate, or of the single tube. optimum_ohms: of the published condition closest in plate and screen volts
+    (None when the library has none). class_b_watts: bound of one tube's dissipation at the worst sine drive. clean_watts: with `formula`.
+    """
+
+    topology: str
+    tap: str
+    load_ohms: float
+    optimum_ohms: float | None
+    optimum_source: str
+    ratio: float | None
+    class_b_watts: float | None
+    clean_watts: float
+    formula: str
+
+
+@dataclass(frozen=True, slots=True)
+class ContactFault:
+    """An external contact (a jack's tip): volts to ground in the worst normal condition, and with the worst one coupling capacitor shorted.
+
+    fault_amps: into 2 kilohms from the contact to ground. capacitor "" and fault equal to normal when no capacitor reaches the contact.
+    path_ohms: DC resistance from the contact to ground on the outside of its blocking capacitors, None when there is no path.
+    """
+
+    jack: str
+    contact: str
+    net: str
+    normal_volts: float
+    normal_condition: str
+    capacitor: str
+    fault_volts: float
+    fault_amps: float
+    path_ohms: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class CentreTap:
+    """Where the centre tap of a winding that feeds a rectifier goes.
+
+    joined: DC terminals ("plus", "minus", "ground") it reaches through `through` (fuses, switches, resistors). legal: false when that
+    shorts half of the winding through the rectifier (a bridge on a tap that joins a DC terminal).
+    """
+
+    rectifier: str
+    winding: str
+    net: str
+    joined: tuple[str, ...]
+    through: tuple[str, ...]
+    legal: bool
+
+
+@dataclass(frozen=True, slots=True)
+class MainsPath:
+    """A path that is not isolating from a mains conductor to any other net: its parts in order."""
+
+    mains_net: str
+    net: str
+    refs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Results:
     """Everything the analysis computes for one netlist."""
 
@@ -249,6 +431,20 @@ class Results:
     grid_paths: tuple[GridPath, ...]
     bias_range: BiasRange | None
     input_low_pass_hertz: float | None
+    stored_joules: float = 0.0
+    """In all capacitors with every tube cold, mains at the insulation corner."""
+    heater_cathodes: tuple[HeaterCathode, ...] = ()
+    stresses: Mapping[str, PartStress] = field(default_factory=dict)
+    cathode_biases: tuple[CathodeBias, ...] = ()
+    corners: tuple[CouplingCorner, ...] = ()
+    sensitivity: Sensitivity | None = None
+    inverter: Inverter | None = None
+    load: OutputLoad | None = None
+    contacts: tuple[ContactFault, ...] = ()
+    centre_taps: tuple[CentreTap, ...] = ()
+    mains_paths: tuple[MainsPath, ...] = ()
+    tremolo_poles: tuple[complex, ...] = ()
+    """Poles of the amp with the tremolo on; `poles` is with the tremolo off."""
 
     @property
     def nominal(self) -> Operating:

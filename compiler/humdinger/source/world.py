@@ -1,0 +1,165 @@
+"""The World: the one way to files, the date and the version. Tests pass in a MemoryWorld.
+
+Paths are text with `/`. Nobody else in the package opens a file of the user's, asks the date or the version.
+"""
+
+from __future__ import annotations
+
+import os
+import posixpath
+from collections.abc import Mapping
+from datetime import date
+from typing import Protocol
+
+
+class World(Protocol):
+    """What the compiler may ask of the outside. A file that cannot be read raises OSError."""
+
+    def read_bytes(self, path: str, most: int | None = None) -> bytes:
+        """The bytes of a regular file, at most `most` of them."""
+        ...
+
+    def read_text(self, path: str) -> str:
+        """A UTF-8 text file. UnicodeDecodeError when it is something else."""
+        ...
+
+    def is_file(self, path: str) -> bool:
+        """Whether a regular file (or a link to one) is there."""
+        ...
+
+    def exists(self, path: str) -> bool:
+        """Whether anything is there."""
+        ...
+
+    def list_folder(self, path: str) -> tuple[str, ...]:
+        """Names in a folder, sorted; nothing when there is no such folder."""
+        ...
+
+    def resolve(self, path: str) -> str:
+        """The absolute path with every symbolic link followed."""
+        ...
+
+    def write_text(self, path: str, text: str) -> None:
+        """Put a file in place in one step; its folder must exist."""
+        ...
+
+    def today(self) -> date:
+        """Today's date."""
+        ...
+
+    def version(self) -> str:
+        """The version of the compiler."""
+        ...
+
+
+class DiskWorld:
+    """The real world."""
+
+    __slots__ = ()
+
+    def read_bytes(self, path: str, most: int | None = None) -> bytes:
+        if os.path.exists(path) and not os.path.isfile(path):
+            # A pipe or a device would be read for ever.
+            raise OSError(f"{path} is not a regular file")
+        with open(path, "rb") as file:
+            return file.read() if most is None else file.read(most)
+
+    def read_text(self, path: str) -> str:
+        return self.read_bytes(path).decode("utf-8")
+
+    def is_file(self, path: str) -> bool:
+        return os.path.isfile(path)
+
+    def exists(self, path: str) -> bool:
+        return os.path.lexists(path)
+
+    def list_folder(self, path: str) -> tuple[str, ...]:
+        try:
+            return tuple(sorted(os.listdir(path)))
+        except OSError:
+            return ()
+
+    def resolve(self, path: str) -> str:
+        return os.path.realpath(path)
+
+    def write_text(self, path: str, text: str) -> None:
+        beside = f"{path}.{os.getpid()}.tmp"
+        try:
+            with open(beside, "w", encoding="utf-8", newline="\n") as file:
+                file.write(text)
+            os.replace(beside, path)
+        except OSError:
+            if os.path.exists(beside):
+                os.unlink(beside)
+            raise
+
+    def today(self) -> date:
+        return date.today()
+
+    def version(self) -> str:
+        from .. import __version__
+
+        return __version__
+
+
+class MemoryWorld:
+    """A world of a few files in memory, for tests. Relative paths start at `/work`; `links` maps a path to what it points at."""
+
+    def __init__(
+        self,
+        files: Mapping[str, str | bytes] | None = None,
+        *,
+        links: Mapping[str, str] | None = None,
+        today: date = date(2026, 11, 25),
+        version: str = "0.1.0",
+    ) -> None:
+        self.links = {self._absolute(path): target for path, target in (links or {}).items()}
+        self.files: dict[str, bytes] = {}
+        for path, data in (files or {}).items():
+            self.files[self._absolute(path)] = data.encode("utf-8") if isinstance(data, str) else data
+        self._today = today
+        self._version = version
+
+    def read_bytes(self, path: str, most: int | None = None) -> bytes:
+        real = self.resolve(path)
+        if real not in self.files:
+            if self.exists(real):
+                raise IsADirectoryError(21, "is a directory", path)
+            raise FileNotFoundError(2, "no such file", path)
+        return self.files[real][:most]
+
+    def read_text(self, path: str) -> str:
+        return self.read_bytes(path).decode("utf-8")
+
+    def is_file(self, path: str) -> bool:
+        return self.resolve(path) in self.files
+
+    def exists(self, path: str) -> bool:
+        real = self.resolve(path)
+        return real in self.files or any(name.startswith(real.rstrip("/") + "/") for name in self.files)
+
+    def list_folder(self, path: str) -> tuple[str, ...]:
+        start = self.resolve(path).rstrip("/") + "/"
+        return tuple(sorted({name[len(start) :].split("/")[0] for name in self.files if name.startswith(start)}))
+
+    def resolve(self, path: str) -> str:
+        real = self._absolute(path)
+        for _ in range(len(self.links) + 1):
+            hit = next((link for link in self.links if real == link or real.startswith(link + "/")), None)
+            if hit is None:
+                return real
+            real = posixpath.normpath(posixpath.join(posixpath.dirname(hit), self.links[hit] + real[len(hit) :]))
+        return real
+
+    def write_text(self, path: str, text: str) -> None:
+        self.files[self.resolve(path)] = text.encode("utf-8")
+
+    def today(self) -> date:
+        return self._today
+
+    def version(self) -> str:
+        return self._version
+
+    @staticmethod
+    def _absolute(path: str) -> str:
+        return posixpath.normpath(posixpath.join("/work", path))

@@ -26,6 +26,8 @@ class RatingSet:
     """Limits of one tube section in one rating system; never mixed with those of another system.
 
     system: "design-centre", "design-max" or "absolute". Plate and screen volts are to the cathode.
+    variant: the version of the type that alone has these limits ("6SN7GTB", "6V6GTA", "earlier sheets"); empty for the type itself.
+    total_watts: plate and screen together. both_plates_watts: of a twin's two sections. plate_max_signal_watts: at full drive.
     heater_cathode_*: peak volts; `cathode_positive` when the cathode is positive to the heater, `heater_positive` the other sign,
     `heater_positive_dc` the DC part of the latter.
     """
@@ -45,6 +47,15 @@ class RatingSet:
     grid_leak_fixed_ohms: Cited | None = None
     grid_leak_cathode_ohms: Cited | None = None
     grid_leak_note: str = ""
+    grid_leak_derate_watts: Cited | None = None
+    """Above this much plate and screen dissipation together the two derated figures below hold instead."""
+    grid_leak_fixed_derated_ohms: Cited | None = None
+    grid_leak_cathode_derated_ohms: Cited | None = None
+    total_watts: Cited | None = None
+    both_plates_watts: Cited | None = None
+    plate_max_signal_watts: Cited | None = None
+    variant: str = ""
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +72,10 @@ class RectifierRatings:
     source_ohms_by_volts: Mapping[float, float] | None = None
     heater_cathode_volts: Cited | None = None
     source: str = ""
+    """Source of the tables, unless `table_sources` names another for one of them."""
+    plate_volts_rms_choke: Cited | None = None
+    """Limit with a choke-input filter; plate_volts_rms is with a capacitor."""
+    table_sources: Mapping[str, str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +101,11 @@ class OperatingPoint:
     tubes: int = 1
     values: Mapping[str, float] | None = None
     """Keys: plate_volts, screen_volts, grid_volts, cathode_ohms, plate_amps, plate_amps_max_signal, screen_amps, screen_amps_max_signal,
-    transconductance, plate_ohms, mu, mu_screen, load_ohms, load_plate_to_plate_ohms, output_watts, distortion_percent, supply_volts ..."""
+    transconductance, plate_ohms, mu, mu_screen, load_ohms, load_plate_to_plate_ohms, output_watts, distortion_percent, supply_volts ...
+    All are in parts/reader.py (POINT_KEYS)."""
+    sources: Mapping[str, str] | None = None
+    """Key -> source of that number; `source` is what most of them have."""
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,19 +128,20 @@ class Section:
     points: tuple[OperatingPoint, ...] = ()
 
     def rating(self, system: str = "") -> RatingSet | None:
-        """The named rating set; without a name, the design-centre one if there is one, else the first."""
-        if not system:
-            for wanted in ("design-centre", "design-max", "absolute"):
-                for found in self.ratings:
-                    if found.system == wanted:
-                        return found
-            return None
-        return next((r for r in self.ratings if r.system == system), None)
+        """The named rating set; without a name, the design-centre one if there is one, else design-max, else absolute.
+
+        The sets of a variant (6SN7GTB, "earlier sheets") are passed over unless no other has the system asked for.
+        """
+        plain = sorted(self.ratings, key=lambda r: bool(r.variant))
+        if system:
+            return next((r for r in plain if r.system == system), None)
+        order = ("design-centre", "design-max", "absolute")
+        return min(plain, key=lambda r: (bool(r.variant), order.index(r.system)), default=None)
 
 
 @dataclass(frozen=True, slots=True)
 class HeaterConnection:
-    """One legal way to feed the heater: volts across, amps, and which pins join on each side. centre_tap_pins is empty where there is none."""
+    """One legal way to feed the heater: volts across, amps, and which pins join on each side. centre_tap_pins may be empty."""
 
     volts: float
     amps: float
@@ -129,6 +149,7 @@ class HeaterConnection:
     side_b_pins: tuple[int, ...]
     name: str
     source: str
+    centre_tap_pins: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,11 +160,15 @@ class Envelope:
     seated_mm: Cited | None = None
     overall_mm: Cited | None = None
     bulb: str = ""
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Base:
-    """A socket: pin count, pin circle, hole and fixing centres in millimetres; numbering is clockwise from the wiring side."""
+    """A socket: pin count, pin circle, hole and fixing centres in millimetres; numbering is clockwise from the wiring side.
+
+    hole_largest_mm: where holders differ (skirted, shielded), the largest hole in use.
+    """
 
     name: str
     pins: int
@@ -151,13 +176,17 @@ class Base:
     pin_spacing_degrees: float
     hole_mm: Cited
     fixing_centres_mm: Cited
+    pin_diameter_mm: Cited | None = None
+    hole_largest_mm: Cited | None = None
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class TubeType:
     """A tube type. kind: "twin triode", "power pentode", "beam tetrode", "small pentode", "triode-pentode", "rectifier".
 
-    warm_up: "indirect" or "direct" (rectifiers and their B+ rise). unconnected_pins must stay free (IC); absent pins are in neither list.
+    warm_up: "indirect" or "direct" (rectifiers and their B+ rise). internal_pins (IC) must stay free; unconnected_pins (NC) are free or
+    missing; shield_pins are an internal shield or a metal base sleeve (see `note` where it goes); absent pins are in no list.
     cathode_is_heater: the B+ is taken from a heater pin (GZ34, 5Y3GT).
     """
 
@@ -174,6 +203,9 @@ class TubeType:
     internal_pins: tuple[int, ...] = ()
     unconnected_pins: tuple[int, ...] = ()
     note: str = ""
+    shield_pins: tuple[int, ...] = ()
+    user: bool = False
+    """From a file of the builder's own, not from the built-in library."""
 
     def section(self, name: str) -> Section | None:
         """The section of that name, or None."""
@@ -200,6 +232,7 @@ class DiodeType:
     repetitive_reverse_volts: Cited
     average_amps: Cited
     surge_amps: Cited
+    user: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,3 +256,7 @@ class Region:
     wiring_rules: str
     deferral: str
     notes: tuple[str, ...] = ()
+    plug_fuse_amps: Cited | None = None
+    """Fuse in the plug up to plug_fuse_watts, None where plugs have no fuse."""
+    plug_fuse_watts: Cited | None = None
+    plug_fuse_high_amps: Cited | None = None

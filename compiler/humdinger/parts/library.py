@@ -1,0 +1,124 @@
+"""The parts library: built-in data read on demand, and a builder's own parts on top of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from functools import cache, cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from .block import Fault
+from .model import Base, DiodeType, Region, TubeType
+from .reader import read_tube
+from .tables import read_base, read_diode, read_region
+
+if TYPE_CHECKING:
+    from ..diagnostics import Diagnostic
+    from ..source.tree import Mapping as TreeMapping
+
+DATA = Path(__file__).parent / "data"
+
+
+class LibraryError(Exception):
+    """A built-in data file is wrong: a bug of ours, never a mistake of the user."""
+
+
+@cache
+def load(name: str) -> Any:
+    """A built-in data file by its path below parts/data without ending ("tubes/EL84"), None if there is none. Do not change it."""
+    import yaml
+
+    path = DATA / f"{name}.yaml"
+    if not path.is_file():
+        return None
+    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    return yaml.load(path.read_bytes(), Loader=loader)
+
+
+class Library:
+    """Look-ups by name. Only what is asked for is read; results are kept."""
+
+    def __init__(self, user_tubes: Mapping[str, TubeType] | None = None, user_diodes: Mapping[str, DiodeType] | None = None) -> None:
+        self._user_tubes = dict(user_tubes or {})
+        self._user_diodes = dict(user_diodes or {})
+        self._tubes: dict[str, TubeType] = {}
+        self._user_alias = {alias: t.name for t in self._user_tubes.values() for alias in (t.name, *t.aliases)}
+
+    @cached_property
+    def _alias(self) -> dict[str, str]:
+        names = load("names")
+        return {alias: name for name, aliases in names.items() for alias in (name, *aliases)}
+
+    def tube(self, name: str) -> TubeType | None:
+        """The tube type of that name or alias (12AX7, ECC83); a builder's own wins. None when unknown."""
+        if name in self._user_alias:
+            return self._user_tubes[self._user_alias[name]]
+        return self.built_in_tube(name)
+
+    def built_in_tube(self, name: str) -> TubeType | None:
+        """The tube type of the built-in library, whatever the builder's own files say."""
+        found = self._alias.get(name)
+        if found is None:
+            return None
+        if found not in self._tubes:
+            faults: list[Fault] = []
+            aliases = tuple(load("names")[found])
+            tube = read_tube(found, load(f"tubes/{found}"), faults, self.base, self.base_names, lambda m: load(f"models/{m}"), aliases)
+            if tube is None or faults:
+                raise LibraryError(f"parts/data/tubes/{found}.yaml: {faults}")
+            self._tubes[found] = tube
+        return self._tubes[found]
+
+    def tube_names(self, aliases: bool = False) -> tuple[str, ...]:
+        """Names of all tube types, the builder's own first; with their other names when asked."""
+        own = [n for t in self._user_tubes.values() for n in ((t.name, *t.aliases) if aliases else (t.name,))]
+        built_in = self._alias if aliases else load("names")
+        return tuple(dict.fromkeys([*own, *built_in]))
+
+    def diode(self, name: str) -> DiodeType | None:
+        """The diode type of that name; a builder's own wins. None when unknown."""
+        if name in self._user_diodes:
+            return self._user_diodes[name]
+        data = load("diodes").get(name)
+        return None if data is None else _built_in(read_diode, name, data)
+
+    def diode_names(self) -> tuple[str, ...]:
+        """Names of all diode types, the builder's own first."""
+        return tuple(dict.fromkeys([*self._user_diodes, *load("diodes")]))
+
+    def region(self, code: str) -> Region | None:
+        """The mains region of that code (eu, uk, us, ca, au, jp), None when unknown."""
+        data = load("regions").get(code)
+        return None if data is None else _built_in(read_region, code, data)
+
+    def region_codes(self) -> tuple[str, ...]:
+        """The codes of all regions."""
+        return tuple(load("regions"))
+
+    def base(self, name: str) -> Base | None:
+        """The tube base of that name (B7G, B9A, octal), None when unknown."""
+        data = load("bases").get(name)
+        return None if data is None else _built_in(read_base, name, data)
+
+    def base_names(self) -> tuple[str, ...]:
+        """The names of all tube bases."""
+        return tuple(load("bases"))
+
+    def sources(self) -> Mapping[str, str]:
+        """Source tag -> what it stands for. A builder's own parts may name sources that are not in it."""
+        return load("sources")
+
+    def with_user_parts(self, trees: Iterable[TreeMapping]) -> tuple[Library, tuple[Diagnostic, ...]]:
+        """This library with the parts of a builder's own files on top, and what is wrong with them. See parts/user.py."""
+        from .user import read_user_parts
+
+        tubes, diodes, diagnostics = read_user_parts(self, trees)
+        return Library({**self._user_tubes, **tubes}, {**self._user_diodes, **diodes}), diagnostics
+
+
+def _built_in(read: Any, name: str, data: Any) -> Any:
+    faults: list[Fault] = []
+    value = read(name, data, faults)
+    if faults:
+        raise LibraryError(f"{name}: {faults}")
+    return value

@@ -128,9 +128,7 @@ def _proposed(world: World, made: Compiled) -> Compiled:
             if tried.findings is not None and key not in after and after <= before:
                 helps[key] = Help(f"{candidate} at {repair.path} passes (solved again with it)", repair.path, candidate)
                 break
-    lines = tuple(
-        replace(d, helps=(*d.helps, helps[d.code, d.element])) if (d.code, d.element) in helps else d for d in made.diagnostics
-    )
+    lines = tuple(replace(d, helps=(*d.helps, helps[d.code, d.element])) if (d.code, d.element) in helps else d for d in made.diagnostics)
     return replace(made, diagnostics=lines)
 
 

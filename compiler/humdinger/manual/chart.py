@@ -1,0 +1,138 @@
+"""The voltage chart: what each node shows in each state, from the solved operating points."""
+
+from __future__ import annotations
+
+from ..analysis.results import Results
+from ..circuit.netlist import GROUND, Netlist, Tube
+from ..units import show_ohms, show_volts
+from .model import BLANK, BOX, Block, Caution, Facts, Heading, Link, Page, Paragraph, Row, Table, num, t, txt
+
+STATES = (
+    ("no-tubes", "No tubes"),
+    ("small-tubes", "Small tubes only"),
+    ("low", "Low mains"),
+    ("nominal", "Nominal"),
+    ("high", "High mains"),
+)
+"""Condition -> column head, in the order they are met at the bench."""
+
+ORDER = ("supply", "bias", "signal", "heater", "speaker")
+
+
+def chart_page(netlist: Netlist, results: Results, caution: Caution) -> Page:
+    """One table over all states; rows in the order B+ first, then along the signal."""
+    region = netlist.region
+    blocks: list[Block] = [
+        caution,
+        Heading("Conditions", "conditions"),
+        Facts(
+            (
+                ("Mains", t(_mains(results))),
+                ("Signal", t("none, volume at zero, input jack empty, tremolo stopped")),
+                ("Reference", t("circuit ground (black clip), direct volts")),
+                ("Load", t("speaker or load resistor connected")),
+                ("Warm-up", t("15 minutes for the nominal column")),
+                ("Meter", t("10 MΩ; nodes marked indirect are not read at the grid, the meter would shift them")),
+                (
+                    "Band",
+                    t(
+                        f"low and high columns: mains at {show_volts(float(region.low_volts))} and {show_volts(float(region.high_volts))}; part tolerances come on top"
+                    ),
+                ),
+            )
+        ),
+        Paragraph(
+            t(
+                "Read the mains first and multiply every reading by nominal mains over measured mains. Columns from left to right are "
+                "the order of first power: no tubes, small tubes only, all tubes. See ",
+                Link("wiring", "wiring"),
+                " for the pins.",
+            )
+        ),
+        _table(netlist, results),
+        _sections(netlist, results),
+    ]
+    return Page("chart", "Voltage chart", "Every node, in every state, with room for what you measured.", tuple(blocks), live=True)
+
+
+def _mains(results: Results) -> str:
+    return ", ".join(
+        f"{title.lower()} {show_volts(results.operating[name].condition.mains_volts)}"
+        for name, title in STATES
+        if name in results.operating
+    )
+
+
+def probe_point(netlist: Netlist, net: str) -> str:
+    """Where a builder clips on: a tube pin when there is one, else the plus end of a capacitor, else the first terminal."""
+    rows = netlist.on_net.get(net, ())
+    for part, pin in rows:
+        if isinstance(part, Tube):
+            return f"{part.ref} pin {pin}"
+    for part, pin in rows:
+        if pin == "+":
+            return f"{part.ref} plus"
+    return f"{rows[0][0].ref} {rows[0][1]}" if rows else ""
+
+
+def charted_nets(netlist: Netlist, results: Results) -> tuple[str, ...]:
+    """The nets the chart has a row for: every solved net but ground and the mains side, with something to clip on."""
+    solved = results.nominal.volts
+    nets = [n for n in netlist.nets.values() if n.name != GROUND and n.domain in ORDER and n.name in solved and netlist.on_net.get(n.name)]
+    return tuple(n.name for n in sorted(nets, key=lambda n: ORDER.index(n.domain)))
+
+
+def _table(netlist: Netlist, results: Results) -> Table:
+    states = [(name, title) for name, title in STATES if name in results.operating]
+    grids = {p.section: p for p in results.grid_paths}
+    rows = []
+    for net in charted_nets(netlist, results):
+        note = ""
+        for section in netlist.sections:
+            if section.grid == net and section.ref in grids and grids[section.ref].effective_ohms > 1e5:
+                note = f"indirect: {show_ohms(grids[section.ref].effective_ohms)} source"
+        numbers = tuple(_volts(results, name, net) for name, _ in states)
+        rows.append(
+            Row((txt(netlist.nets[net].label), txt(probe_point(netlist, net)), *numbers, BLANK, BOX, txt(note)), anchor=f"net-{net}")
+        )
+    columns = ("Node", "Probe", *(title for _, title in states), "Measured", "Pass", "Note")
+    return Table("Direct volts to circuit ground", columns, tuple(rows), anchor="volts")
+
+
+def _volts(results: Results, state: str, net: str):
+    volts = results.operating[state].volts.get(net)
+    return txt("–") if volts is None else num(show_volts(volts), f"states.{state}.nodes.{net}.volts")
+
+
+def _sections(netlist: Netlist, results: Results) -> Table:
+    """Tube by tube, nominal: what the tube sees between its own electrodes."""
+    from ..units import show_amps, show_watts
+
+    rows = []
+    for section in netlist.sections:
+        point = results.nominal.sections.get(section.ref)
+        if section.unused or point is None:
+            continue
+        key = f"states.nominal.tubes.{section.ref}"
+        limit = section.section.rating()
+        watts = limit.plate_watts if limit else None
+        percent = f"{100 * point.plate_watts / float(watts):.0f} %" if watts else "–"
+        screen = num(show_amps(point.screen_amps), f"{key}.screen_amps") if point.screen_amps is not None else txt("–")
+        rows.append(
+            Row(
+                (
+                    txt(section.ref),
+                    txt(netlist.by_ref[section.tube].type.name if isinstance(netlist.by_ref[section.tube], Tube) else ""),
+                    num(show_volts(point.plate_volts), f"{key}.plate_to_cathode_volts"),
+                    num(show_volts(point.grid_volts), f"{key}.grid_to_cathode_volts"),
+                    num(show_volts(point.cathode_to_ground_volts), f"{key}.cathode_volts"),
+                    num(show_amps(point.plate_amps), f"{key}.plate_amps"),
+                    screen,
+                    num(show_watts(point.plate_watts), f"{key}.plate_watts"),
+                    num(percent),
+                ),
+                anchor=f"tube-{section.ref}",
+            )
+        )
+    columns = ("Section", "Type", "Plate to cathode", "Grid to cathode", "Cathode", "Plate current", "Screen current", "Plate", "Of rating")
+    return Table("Tubes at idle, nominal mains", columns, tuple(rows), anchor="tubes")

@@ -1,0 +1,73 @@
+"""Composes the manual from what the passes made, then asserts what must hold of our own output."""
+
+from __future__ import annotations
+
+import json
+
+from ..analysis.export_json import results_json
+from ..analysis.results import Results
+from ..circuit.netlist import Netlist
+from ..drawing import schematic
+from ..layout import Layout
+from ..rules.model import Findings
+from ..source.load import Source
+from ..spec.design import Design
+from .chart import chart_page
+from .cover import cover_page
+from .invariants import assert_true
+from .judgement import judgement_page
+from .model import Block, Figure, Heading, Link, Manual, Page, Paragraph, t
+from .numbers import numbers_page
+from .parts_list import parts_page
+from .safety import first_block, live_block, safety_page, stop_page
+from .wiring import wiring_page
+
+
+def compose(source: Source, design: Design, netlist: Netlist, results: Results, layout: Layout, findings: Findings, version: str) -> Manual:
+    """The manual. Raises AssertionError when an invariant of our own output breaks: that is a fault of the compiler."""
+    checksum = source.checksum
+    model = design.spec.block("model")
+    pages = (
+        cover_page(design, netlist, results, findings, checksum, version, first_block(netlist)),
+        safety_page(netlist, results),
+        parts_page(netlist),
+        schematic_page(design, netlist, results),
+        wiring_page(netlist, layout),
+        chart_page(netlist, results, live_block(results)),
+        numbers_page(netlist, results),
+        judgement_page(netlist, findings),
+        stop_page(netlist),
+    )
+    data = json.dumps(results_json(netlist, results, netlist.name, checksum), indent=1, sort_keys=True, ensure_ascii=False)
+    manual = Manual(
+        name=netlist.name,
+        revision=str(model.get("revision", "")),
+        maker=str(design.shop.get("maker", "") or ""),
+        region=netlist.region.code,
+        paper=netlist.region.paper,
+        checksum=checksum,
+        version=version,
+        pages=pages,
+        files={"data/results.json": data + "\n"},
+    )
+    assert_true(manual, netlist, results, layout, findings)
+    return manual
+
+
+def schematic_page(design: Design, netlist: Netlist, results: Results) -> Page:
+    """One figure per section."""
+    blocks: list[Block] = [
+        Paragraph(
+            t(
+                "Volts are direct, to circuit ground, nominal mains, no signal: the nominal column of the ",
+                Link("voltage chart", "chart"),
+                ".",
+            )
+        )
+    ]
+    for drawn in schematic(netlist, results, design.resistor_symbol):
+        blocks += [
+            Heading(drawn.title, f"section-{drawn.name}"),
+            Figure(drawn.name, drawn.title, drawn.svg, drawn.width_mm, drawn.height_mm),
+        ]
+    return Page("schematic", "Schematic", "Section by section, with pins, values, ratings and volts.", tuple(blocks))

@@ -1,0 +1,67 @@
+"""What must hold of our own output. A breach is a fault of the compiler, never of the user.
+
+DOC-001: every solved node of the schematic has a chart row and a probe point. DOC-003: every finding above info is printed or waived with a
+reason. DOC-005: the parts list counts what the netlist counts. WIR-001: every net appears once as a tree of wires that joins all its
+terminals. (DOC-004, the scale bar of the drilling page, begins with the page itself.)
+"""
+
+from __future__ import annotations
+
+from ..analysis.results import Results
+from ..circuit.netlist import Netlist
+from ..diagnostics import Severity
+from ..layout import Layout
+from ..rules.model import Findings
+from .chart import charted_nets, probe_point
+from .model import Manual, Page, Row, Table
+
+
+def assert_true(manual: Manual, netlist: Netlist, results: Results, layout: Layout, findings: Findings) -> None:
+    """Raises AssertionError naming what is missing where."""
+    pages = {page.name: page for page in manual.pages}
+    _charted(pages["chart"], netlist, results)
+    _counted(pages["parts"], netlist)
+    _wired(netlist, layout)
+    _printed(pages["judgement"], findings)
+
+
+def rows_of(page: Page) -> tuple[Row, ...]:
+    """All table rows of a page."""
+    return tuple(row for block in page.blocks if isinstance(block, Table) for row in block.rows)
+
+
+def _charted(page: Page, netlist: Netlist, results: Results) -> None:
+    anchors = {row.anchor for row in rows_of(page)}
+    for net in charted_nets(netlist, results):
+        assert f"net-{net}" in anchors, f"DOC-001: node {net} has no chart row"
+        assert probe_point(netlist, net), f"DOC-001: node {net} has no probe point"
+
+
+def _counted(page: Page, netlist: Netlist) -> None:
+    listed = sorted(row.anchor.removeprefix("part-") for row in rows_of(page) if row.anchor.startswith("part-"))
+    assert listed == sorted(part.ref for part in netlist.parts), "DOC-005: the parts list and the netlist differ"
+
+
+def _wired(netlist: Netlist, layout: Layout) -> None:
+    for net, rows in netlist.on_net.items():
+        terminals = {(part.ref, pin) for part, pin in rows}
+        wires = layout.wires_of(net)
+        assert len(wires) == len(terminals) - 1, f"WIR-001: net {net} is not a tree: {len(wires)} wires for {len(terminals)} terminals"
+        reached = {min(terminals)} if terminals else set()
+        left = list(wires)
+        while left:
+            ends = [((w.start.ref, w.start.pin), (w.end.ref, w.end.pin)) for w in left]
+            joined = [i for i, (a, b) in enumerate(ends) if a in reached or b in reached]
+            assert joined, f"WIR-001: net {net} falls apart"
+            for i in joined:
+                reached |= set(ends[i])
+            left = [w for i, w in enumerate(left) if i not in joined]
+        assert reached == terminals, f"WIR-001: net {net} leaves terminals out"
+
+
+def _printed(page: Page, findings: Findings) -> None:
+    anchors = {row.anchor for row in rows_of(page)}
+    for judged in findings.judged:
+        if judged.outcome.state == "fail" and judged.outcome.severity is not Severity.INFO:
+            assert f"{judged.rule.code}-{judged.outcome.element}" in anchors, f"DOC-003: {judged.rule.code} is not printed"
+            assert judged.waiver is None or judged.waiver.reason, f"DOC-003: {judged.rule.code} is waived without a reason"

@@ -1,0 +1,163 @@
+"""The results page: supply, windings, gains, tremolo, each with what it was computed from."""
+
+from __future__ import annotations
+
+from ..analysis.results import Results
+from ..circuit.netlist import Netlist
+from ..units import show_amps, show_db, show_hertz, show_percent, show_volt_amps, show_volts, show_watts
+from .model import Block, Facts, Heading, Page, Paragraph, Row, Table, num, t, txt
+
+
+def numbers_page(netlist: Netlist, results: Results) -> Page:
+    """Everything that is not a voltage chart."""
+    blocks: list[Block] = [
+        Heading("B+ nodes", "supply"),
+        _supply(netlist, results),
+        Heading("Transformer", "transformer"),
+        _windings(results),
+        _heaters(results),
+        Facts(
+            (
+                (
+                    "Mains at idle",
+                    t(
+                        f"{show_watts(results.mains.watts)}, {show_volt_amps(results.mains.volt_amps)}, {show_amps(results.mains.primary_rms_amps)} rms"
+                    ),
+                ),
+                ("Of which B+", t(show_watts(results.mains.high_tension_watts))),
+                ("Of which heaters", t(show_watts(results.mains.heater_watts))),
+            )
+        ),
+        Heading("Gain at 1 kHz", "gain"),
+        _gains(results),
+    ]
+    if results.tremolo:
+        blocks += [Heading("Tremolo", "tremolo"), *_tremolo(results)]
+    blocks += [Heading("Worst stress of each part", "stress"), _stress(netlist, results)]
+    return Page("numbers", "Results", "What the compiler computed, and from what.", tuple(blocks))
+
+
+def _supply(netlist: Netlist, results: Results) -> Table:
+    rows = []
+    for net in netlist.b_plus:
+        nominal = results.nominal
+        cold = results.operating["no-tubes-high"]
+        rows.append(
+            Row(
+                (
+                    txt(net),
+                    num(show_volts(nominal.volts[net]), f"states.nominal.nodes.{net}.volts"),
+                    num(
+                        show_volts(nominal.ripple_volts_pp[net]) if net in nominal.ripple_volts_pp else "–",
+                        f"states.nominal.nodes.{net}.ripple_volts_pp",
+                    ),
+                    num(show_volts(cold.volts[net]), f"states.no-tubes-high.nodes.{net}.volts"),
+                ),
+                anchor=f"supply-{net}",
+            )
+        )
+    note = "Ripple is the first-order estimate I/(2fC) with the conduction correction, then through each RC or LC section. Cold: no tubes, mains at the insulation corner."
+    return Table("B+ from the rectifier outwards", ("Node", "Nominal", "Ripple, peak to peak", "Cold"), tuple(rows), note)
+
+
+def _windings(results: Results) -> Table:
+    rows = []
+    for w in results.windings:
+        key = f"windings.{w.winding}"
+        rows.append(
+            Row(
+                (
+                    txt(w.winding),
+                    num(show_volts(w.volts), f"{key}.volts"),
+                    num(show_amps(w.rms_amps), f"{key}.rms_amps"),
+                    num(show_amps(w.dc_amps) if w.dc_amps is not None else "–", f"{key}.dc_amps"),
+                    num(f"{w.form_factor:.2f}" if w.form_factor else "–", f"{key}.form_factor"),
+                    num(f"{show_amps(w.rated_amps)} {w.basis}", f"{key}.rated_amps"),
+                    num(show_percent(w.percent) if w.percent is not None else "–", f"{key}.percent"),
+                )
+            )
+        )
+    note = "Form factor: rms of the winding's current pulses over the direct current, from the averaged rectifier law."
+    return Table(
+        "Load on the windings, nominal",
+        ("Winding", "Volts", "Rms current", "Direct current", "Form factor", "Rated", "Loaded to"),
+        tuple(rows),
+        note,
+    )
+
+
+def _heaters(results: Results) -> Table:
+    rows = [
+        Row(
+            (
+                txt(h.winding),
+                num(show_amps(h.load_amps)),
+                num(show_amps(h.rated_amps)),
+                *(num(show_volts(h.volts[c]) if c in h.volts else "–") for c in ("low", "nominal", "high")),
+            )
+        )
+        for h in results.heaters
+    ]
+    return Table("Heaters", ("Winding", "Load", "Rated", "Low mains", "Nominal", "High mains"), tuple(rows))
+
+
+def _gains(results: Results) -> Table:
+    rows = [
+        Row(
+            (
+                txt(g.stage),
+                txt(g.from_net),
+                txt(g.to_net),
+                num(f"{g.gain:.3g}", f"gains.{g.stage}"),
+                num(show_db(g.gain_db)),
+                num(f"{g.phase_degrees:.0f}°"),
+            )
+        )
+        for g in results.gains
+    ]
+    return Table("Stage by stage, controls at their default positions", ("Stage", "From", "To", "Gain", "In dB", "Phase"), tuple(rows))
+
+
+def _tremolo(results: Results) -> list[Block]:
+    tremolo = results.tremolo
+    assert tremolo is not None
+    rows = tuple(
+        Row(
+            (
+                num(f"{10 * p.position:.0f}"),
+                num(show_hertz(p.hertz)),
+                num(f"{p.gain_required:.1f}"),
+                num(f"{p.gain_available:.1f}"),
+                num(f"{p.margin:.2f}"),
+                txt("starts" if p.starts else "does not start"),
+            )
+        )
+        for p in tremolo.points
+    )
+    text = f"Rate {show_hertz(tremolo.slow_hertz)} to {show_hertz(tremolo.fast_hertz)}, injection at the {tremolo.injection.replace('-', ' ')}."
+    return [
+        Paragraph(t(text)),
+        Table(
+            "Oscillator over the speed control", ("Speed", "Rate", "Gain needed", "Gain there is", "Margin, aged tube", "Pole test"), rows
+        ),
+    ]
+
+
+def _stress(netlist: Netlist, results: Results) -> Table:
+    rows = []
+    for stress in results.stresses:
+        part = netlist.by_ref.get(stress.ref)
+        if part is None:
+            continue
+        rows.append(
+            Row(
+                (
+                    txt(stress.ref),
+                    num(show_watts(stress.worst_watts)),
+                    txt(stress.watts_condition),
+                    num(show_volts(stress.worst_volts)),
+                    txt(stress.volts_condition),
+                )
+            )
+        )
+    return Table("Dissipation and volts, no signal", ("Part", "Watts", "In state", "Volts", "In state"), tuple(rows))

@@ -1,0 +1,146 @@
+"""The parts list: every part of the netlist, by class and value, with what must be on the label of the bag."""
+
+from __future__ import annotations
+
+from ..circuit.netlist import (
+    Bond,
+    Capacitor,
+    Choke,
+    Diode,
+    Fuse,
+    Inlet,
+    Jack,
+    Lamp,
+    Netlist,
+    OutputTransformer,
+    Part,
+    Pot,
+    PowerTransformer,
+    Resistor,
+    Speaker,
+    Stud,
+    Switch,
+    Tube,
+)
+from ..units import capacitor_code, colour_bands, show_amps, show_farads, show_henries, show_ohms, show_volts, show_watts
+from .model import BOX, Block, Heading, Page, Row, Table, num, txt
+
+
+def parts_page(netlist: Netlist) -> Page:
+    """Resistors, capacitors, then everything else."""
+    blocks: list[Block] = [
+        Heading("Resistors", "resistors"),
+        _resistors(netlist),
+        Heading("Capacitors", "capacitors"),
+        _capacitors(netlist),
+        Heading("Everything else", "others"),
+        _others(netlist),
+    ]
+    count = len(netlist.parts)
+    return Page("parts", "Parts list", f"{count} parts, as the netlist counts them. Tick when picked, tick when fitted.", tuple(blocks))
+
+
+def _resistors(netlist: Netlist) -> Table:
+    rows = []
+    for part in sorted(netlist.of(Resistor), key=lambda r: (r.ohms, r.watts or 0)):
+        tolerance = part.tolerance if part.tolerance is not None else 0.05
+        bands = " ".join(colour_bands(part.ohms, tolerance) or ("printed",))
+        rows.append(
+            Row(
+                (
+                    txt(part.ref),
+                    num(show_ohms(part.ohms)),
+                    num(show_watts(part.watts) if part.watts else "–"),
+                    txt(part.technology),
+                    txt(bands),
+                    txt(_job(part)),
+                    BOX,
+                    BOX,
+                ),
+                anchor=f"part-{part.ref}",
+            )
+        )
+    note = "Bands are for 5 % parts unless the spec says otherwise; read them from the end where they are closer to the edge, and meter every one."
+    return Table("Resistors by value", ("Part", "Value", "Power", "Kind", "Bands", "Job", "Pick", "Fit"), tuple(rows), note)
+
+
+def _capacitors(netlist: Netlist) -> Table:
+    rows = []
+    for part in sorted(netlist.of(Capacitor), key=lambda c: (c.farads, c.volts or 0)):
+        rows.append(
+            Row(
+                (
+                    txt(part.ref),
+                    num(show_farads(part.farads)),
+                    num(show_volts(part.volts) if part.volts else "–"),
+                    txt(part.technology),
+                    txt(capacitor_code(part.farads) if part.farads < 1e-6 else "printed"),
+                    txt(_job(part)),
+                    BOX,
+                    BOX,
+                ),
+                anchor=f"part-{part.ref}",
+            )
+        )
+    return Table("Capacitors by value", ("Part", "Value", "Rating", "Kind", "Code", "Job", "Pick", "Fit"), tuple(rows))
+
+
+def _others(netlist: Netlist) -> Table:
+    rows = [
+        Row((txt(p.ref), txt(describe(p)), txt(_job(p)), BOX, BOX), anchor=f"part-{p.ref}")
+        for p in netlist.parts
+        if not isinstance(p, Resistor | Capacitor)
+    ]
+    return Table("Tubes, pots, transformers and hardware", ("Part", "What", "Job", "Pick", "Fit"), tuple(rows))
+
+
+def _job(part: Part) -> str:
+    return part.label or f"{part.stage}: {part.role.replace('-', ' ')}"
+
+
+def describe(part: Part) -> str:
+    """What to buy, in one line."""
+    match part:
+        case Resistor():
+            return " ".join(x for x in (show_ohms(part.ohms), show_watts(part.watts) if part.watts else "", part.technology) if x)
+        case Capacitor():
+            return " ".join(x for x in (show_farads(part.farads), show_volts(part.volts) if part.volts else "", part.technology) if x)
+        case Pot():
+            return f"{show_ohms(part.ohms)} {part.taper} pot" + (f", {show_watts(part.watts)}" if part.watts else "")
+        case Tube():
+            return f"{part.type.name}, {part.type.base.name} socket"
+        case Diode():
+            return f"{part.type.name}, {show_volts(float(part.type.repetitive_reverse_volts))} reverse"
+        case Choke():
+            return f"choke {show_henries(part.henries)}, {show_ohms(part.ohms)}" + (f", {show_amps(part.amps)}" if part.amps else "")
+        case OutputTransformer():
+            taps = ", ".join(show_ohms(tap.ohms) for tap in part.taps)
+            return f"output transformer {part.topology}, {show_ohms(part.primary_ohms)} to {taps}" + (
+                f", {show_watts(part.watts)}" if part.watts else ""
+            )
+        case PowerTransformer():
+            return f"power transformer, {show_volts(part.primary_volts)}: " + "; ".join(_winding(w) for w in part.windings)
+        case Fuse():
+            volts = f" {show_volts(part.volts)}" if part.volts else ""
+            return f"fuse {part.characteristic} {show_amps(part.amps)} {part.breaking}{volts}".replace("  ", " ")
+        case Switch():
+            return f"switch, {part.poles} pole" + (f", {show_volts(part.volts)} {show_amps(part.amps)}" if part.volts and part.amps else "")
+        case Jack():
+            return f"jack, {part.purpose}" + (", with contact" if part.switched else "")
+        case Inlet():
+            return f"mains inlet {part.kind}, {part.cord_cores} core"
+        case Stud():
+            return f"earth stud {part.thread} with star washer and nut"
+        case Bond():
+            return f"bond wire, {part.kind}" + (f", {part.area_mm2:g} mm²" if part.area_mm2 else "")
+        case Lamp():
+            return f"{part.kind} lamp {show_volts(part.volts)} {show_amps(part.amps)}"
+        case Speaker():
+            return f"speaker {show_ohms(part.ohms)}" + (f", {show_watts(part.watts)}" if part.watts else "")
+        case _:
+            return type(part).__name__.lower()
+
+
+def _winding(winding) -> str:
+    volts = f"{winding.volts:g}-0-{winding.volts:g} V" if winding.centre_tapped else show_volts(winding.volts)
+    return f"{volts} {show_amps(winding.amps)}"

@@ -1,0 +1,91 @@
+"""A rectifier with a reservoir capacitor, averaged over a mains cycle into one port.
+
+The reservoir stands at V; a leg conducts while its EMF, peak * cos(phi), is above V. The direct current of one leg is
+(1/2pi) times the integral of i(peak cos(phi) - V) over the conduction angle -theta..theta, theta = arccos(V/peak); i is device and
+source resistance as one port. A full-wave circuit and a bridge conduct twice a cycle, a half-wave circuit (or one with a diode open) once.
+The integral is a 24-point Gauss-Legendre sum; it lies within some 10 mV of the closed form for a constant drop.
+
+Own law (the idea of an average over the conduction angle is common practice). It takes V as constant over the cycle, so it reads high by
+about kappa (ripple peak to peak / V)², kappa 1.2 for silicon, 0.8 to 0.45 for tubes (measured against time-stepped circuits).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from typing import NamedTuple
+
+import numpy as np
+
+from .softplus import Floats
+
+OnePort = Callable[[Floats], tuple[Floats, Floats]]
+"""Volts with a trailing axis of sample points -> amps and siemens of the same shape."""
+
+POINTS = 24
+FULLY_OPEN = 1.0 - 1e-12
+"""|V/peak| is held below this: the slope of arccos is infinite at 1."""
+
+
+@cache
+def _rule() -> tuple[Floats, Floats]:
+    nodes, weights = np.polynomial.legendre.leggauss(POINTS)
+    return 0.5 * (nodes + 1.0), 0.5 * weights
+
+
+def quadrature() -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Nodes and weights on 0..1, for decks that have to write the sum out."""
+    nodes, weights = _rule()
+    return tuple(map(float, nodes)), tuple(map(float, weights))
+
+
+def averaged_current(volts: Floats, peak: Floats, pulses: Floats, port: OnePort) -> tuple[Floats, Floats]:
+    """Direct amps delivered at `volts` on the reservoir, and d(amps)/d(volts) (negative), of one shape.
+
+    peak: peak EMF of a leg, volts. pulses: conductions per cycle, 1 or 2. port: one conducting leg.
+    """
+    nodes, weights = _rule()
+    v = np.asarray(volts, dtype=float)
+    ratio = np.clip(v / peak, -FULLY_OPEN, FULLY_OPEN)
+    inside = np.abs(v) < peak * FULLY_OPEN
+    theta = np.arccos(ratio)
+    theta_slope = np.where(inside, -1.0 / (peak * np.sqrt(1.0 - ratio * ratio)), 0.0)
+    angle = theta[..., None] * nodes
+    amps, siemens = port(peak[..., None] * np.cos(angle) - v[..., None])
+    drive_slope = -peak[..., None] * np.sin(angle) * nodes * theta_slope[..., None] - 1.0
+    total = amps @ weights
+    total_slope = (siemens * drive_slope) @ weights
+    return pulses * theta / np.pi * total, pulses / np.pi * (theta_slope * total + theta * total_slope)
+
+
+class Pulse(NamedTuple):
+    """The charging pulse of one leg with the reservoir held at `volts`.
+
+    rms_amps: of one leg over the whole cycle; peak_amps: at the crest; ripple_share: ripple peak to peak over I/(pulses f C);
+    harmonics: amplitude of the 1st, 2nd ... harmonic of the pulse train over its mean (all legs together), peak.
+    total_rms_amps: of all legs together.
+    """
+
+    mean_amps: float
+    rms_amps: float
+    total_rms_amps: float
+    peak_amps: float
+    ripple_share: float
+    harmonics: tuple[float, ...]
+
+
+def pulse_shape(volts: float, peak: float, pulses: int, port: OnePort, harmonics: int = 6) -> Pulse:
+    """Shape of the charging current, from the same law. Everything is 0 when nothing flows (volts at or above the peak EMF)."""
+    theta = float(np.arccos(np.clip(volts / peak, -1.0, 1.0)))
+    nodes, weights = np.polynomial.legendre.leggauss(96)
+    angle, weights = 0.5 * theta * (nodes + 1.0), 0.5 * theta * weights
+    amps = port(peak * np.cos(angle) - volts)[0]
+    mean = pulses / np.pi * float(amps @ weights)
+    crest = float(port(np.array([peak - volts]))[0][0])
+    if mean <= 0.0:
+        return Pulse(0.0, 0.0, 0.0, 0.0, 0.0, (0.0,) * harmonics)
+    square = float((amps * amps) @ weights) / np.pi
+    share = pulses / np.pi * float(np.maximum(amps / mean - 1.0, 0.0) @ weights)
+    order = np.arange(1, harmonics + 1)
+    lines = 2.0 * pulses / np.pi * (np.cos(pulses * np.outer(order, angle)) @ (amps * weights)) / mean
+    return Pulse(mean, square**0.5, (pulses * square) ** 0.5, crest, share, tuple(map(float, lines)))

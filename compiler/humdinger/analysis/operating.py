@@ -1,0 +1,163 @@
+"""The operating point of a netlist in a condition, as numbers a builder can check with a meter."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..circuit.netlist import GROUND, Netlist, Tube
+from .devices.softplus import Floats
+from .results import CONDITIONS, Condition, Convergence, Operating, SectionPoint
+from .ripple import charging_pulses, rectifier_points, ripple_volts
+from .solver import solve_ports
+from .stress import part_stress
+from .supply import heater_nets
+from .system import System, build_system
+
+RESIDUAL_AMPS = 1e-7
+"""A solution that leaves more than this in any Kirchhoff sum is none, whatever the steps say."""
+
+
+@dataclass(frozen=True)
+class Solved:
+    """A system with its solution: x unknowns (n,), u port volts (m,), i port amps (m,), slopes (m, m), Y = G + Bt slopes A (n, n).
+
+    What small-signal work and the budgets start from; `operating` is the same in plain numbers.
+    """
+
+    system: System
+    x: Floats
+    u: Floats
+    i: Floats
+    slopes: Floats
+    Y: Floats
+    convergence: Convergence
+
+    def volts(self, net: str) -> float:
+        """Volts of a net against circuit ground. Raises KeyError for a net that is not solved."""
+        row = self.system.row(net)
+        return 0.0 if row is None else float(self.x[row])
+
+
+def conditions(netlist: Netlist, controls: Mapping[str, float] | None = None) -> tuple[Condition, ...]:
+    """The six conditions of results.CONDITIONS with the netlist's control positions; `controls` overrides some of them.
+
+    Mains corners are the region's; no-tubes-high stands at its insulation corner, for the capacitors.
+    """
+    region = netlist.region
+    positions = {c.name: c.position for c in netlist.controls} | dict(controls or {})
+    mains = {
+        "nominal": (region.nominal_volts, "all"),
+        "high": (region.high_volts, "all"),
+        "low": (region.low_volts, "all"),
+        "no-tubes": (region.nominal_volts, "none"),
+        "no-tubes-high": (region.insulation_high_volts, "none"),
+        "small-tubes": (region.nominal_volts, "small"),
+    }
+    return tuple(Condition(name, mains[name][0].value, mains[name][1], positions) for name in CONDITIONS)
+
+
+def solve_operating(netlist: Netlist, condition: Condition) -> Operating:
+    """The DC solution of one condition. Never raises for a circuit that will not converge: `convergence` says so and names the nets."""
+    return operating_of(solve_system(build_system(netlist, condition)))
+
+
+def solve_system(system: System) -> Solved:
+    """Solve a system, sharpened by one Newton step on the full equations, with its worst Kirchhoff sum."""
+    try:
+        found = solve_ports(system.G, system.A, system.B, system.b, system.bank)
+    except np.linalg.LinAlgError:
+        zero, ports = np.zeros(system.size), np.zeros(system.bank.count)
+        trouble = Convergence(False, 0, float("inf"), False, _suspects(system))
+        return Solved(system, zero, ports, ports, np.zeros((len(ports), len(ports))), system.G, trouble)
+    x = found.x[0]
+    good = bool(found.converged[0]) and bool(np.all(np.isfinite(x)))
+    if good:
+        amps, slopes = system.bank.currents(system.A @ x)
+        Y = system.G + system.B.T @ slopes @ system.A
+        try:
+            x = x - np.linalg.solve(Y, system.G @ x + system.B.T @ amps - system.b)
+        except np.linalg.LinAlgError:
+            good = False
+    u = system.A @ x
+    amps, slopes = system.bank.currents(u)
+    Y = system.G + system.B.T @ slopes @ system.A
+    sums = np.abs(system.G @ x + system.B.T @ amps - system.b)[: system.nodes]
+    residual = float(np.max(sums, initial=0.0))
+    good = good and residual < RESIDUAL_AMPS
+    trouble = () if good else _trouble(system, found.step[0], sums)
+    convergence = Convergence(good, int(found.iterations[0]), residual, bool(found.fallback[0]), trouble)
+    return Solved(system, x, u, amps, slopes, Y, convergence)
+
+
+def _trouble(system: System, step: Floats, sums: Floats) -> tuple[str, ...]:
+    """The nets of the ports that still moved most, then those with the worst current sums; five at most."""
+    ports = system.bank.ports
+    nets = [ports[k].plus for k in np.argsort(-np.abs(step)) if abs(step[k]) > 1e-6]
+    nets += [system.nets[k] for k in np.argsort(-sums) if sums[k] > RESIDUAL_AMPS]
+    return tuple(dict.fromkeys(n for n in nets if n != GROUND))[:5]
+
+
+def _suspects(system: System) -> tuple[str, ...]:
+    """Nets with next to no conductance, for a linear part that cannot be solved."""
+    diagonal = np.abs(np.diag(system.G))[: system.nodes]
+    return tuple(system.nets[k] for k in np.argsort(diagonal)[:5])
+
+
+def operating_of(solved: Solved) -> Operating:
+    """The plain numbers of a solution."""
+    system = solved.system
+    volts = {GROUND: 0.0} | {net: float(solved.x[row]) for net, row in system.index.items()}
+    pulses = charging_pulses(solved)
+    return Operating(
+        condition=system.condition,
+        volts=volts,
+        sections=_sections(solved, volts),
+        parts=part_stress(solved, volts, pulses),
+        rectifiers=rectifier_points(solved, pulses),
+        ripple_volts_pp=ripple_volts(solved, pulses),
+        convergence=solved.convergence,
+    )
+
+
+def _sections(solved: Solved, volts: Mapping[str, float]) -> Mapping[str, SectionPoint]:
+    """Operating points of the sections that are in, gm, rp and mu from the Jacobian of the law."""
+    netlist, bank = solved.system.netlist, solved.system.bank
+    at = {(port.owner, port.kind): k for k, port in enumerate(bank.ports)}
+    points: dict[str, SectionPoint] = {}
+    for tube in solved.system.elements.tubes:
+        g, p = at[tube.name, "grid"], at[tube.name, "plate"]
+        s = at.get((tube.name, "screen"))
+        u, i = solved.u, solved.i
+        gm, gp = float(solved.slopes[p, g]), float(solved.slopes[p, p])
+        screen_amps = None if s is None else float(i[s])
+        points[tube.name] = SectionPoint(
+            plate_volts=float(u[p]),
+            grid_volts=float(u[g]),
+            screen_volts=None if s is None else float(u[s]),
+            cathode_to_ground_volts=volts[tube.cathode],
+            plate_amps=float(i[p]),
+            grid_amps=float(i[g]),
+            screen_amps=screen_amps,
+            cathode_amps=float(i[p] + i[g]) + (screen_amps or 0.0),
+            plate_watts=float(u[p] * i[p]),
+            screen_watts=None if s is None else float(u[s] * i[s]),
+            transconductance=gm,
+            plate_ohms=1.0 / gp if gp > 0.0 else float("inf"),
+            mu=gm / gp if gp > 0.0 else float("inf"),
+            heater_to_cathode_volts=_heater_to_cathode(netlist, tube.name, volts[tube.cathode], volts),
+        )
+    return points
+
+
+def _heater_to_cathode(netlist: Netlist, section: str, cathode: float, volts: Mapping[str, float]) -> float | None:
+    """Mean of the heater's two ends against the cathode; None for a tube whose cathode is its heater or whose heater is not wired."""
+    tube = netlist.by_ref[netlist.by_section[section].tube]
+    if not isinstance(tube, Tube) or tube.type.cathode_is_heater:
+        return None
+    nets = heater_nets(tube)
+    if nets is None or not all(net in volts for net in nets):
+        return None
+    return 0.5 * (volts[nets[0]] + volts[nets[1]]) - cathode

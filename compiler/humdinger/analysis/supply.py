@@ -1,0 +1,174 @@
+"""Rectifiers with their windings as averaged one-ports: EMF, source resistance and device law in one condition.
+
+EMF of a leg: the winding's no-load rms volts times mains over the primary's rated volts. Without no-load volts it is the rated volts plus
+rated rms amps times (half resistance + n² primary resistance). A rating in direct amps is turned into rms amps by the usual
+form factors (capacitor input: 1.15 for a half of a centre-tapped winding, 1.6 for a bridge, 2.2 half-wave; choke input: 0.71, 1.0, 1.0; common practice).
+Loaded: the primary drop of the heater currents, which are in phase with it, comes off: emf * (Vp - I Rp)/Vp, Vp the condition's mains,
+I the heaters' rated amps (of the tubes that are in) referred to the primary.
+Source resistance of a leg: half resistance (mean of the halves) + n² primary resistance + series resistors of the leg, n the no-load
+turns ratio. Rectifiers on one transformer are taken one by one: the charging pulses of one do not pull down the crest of another.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from ..circuit.netlist import Diode, Lamp, Netlist, PowerTransformer, Rectifier, Tube, Winding
+from ..parts.model import HeaterConnection
+from .devices.averaged import OnePort
+from .devices.diode import THERMAL_VOLTS, DiodeParameters, diode_current
+from .devices.rectifier_tube import RectifierTubeParameters, rectifier_tube_current
+from .results import Condition
+
+LEAST_SOURCE_OHMS = 0.1
+"""A leg needs some resistance: an ideal source into a capacitor has no finite pulse."""
+
+DC_FORM_FACTORS = {
+    ("dc-capacitor-input", "full-wave"): 1.15,
+    ("dc-capacitor-input", "bridge"): 1.6,
+    ("dc-capacitor-input", "half-wave"): 2.2,
+    ("dc-choke-input", "full-wave"): 0.71,
+    ("dc-choke-input", "bridge"): 1.0,
+    ("dc-choke-input", "half-wave"): 1.0,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class AveragedRectifier:
+    """A rectifier as the averaged law wants it.
+
+    peak: loaded peak EMF of a leg; no_load_peak: without the heaters' primary drop; ohms: of one conducting leg.
+    pulses: conductions per mains cycle. silicon: saturation and emission_volts of the devices of one conducting path together;
+    tube: perveance of one plate (0 for silicon).
+    """
+
+    name: str
+    arrangement: str
+    plus: str
+    minus: str
+    peak: float
+    no_load_peak: float
+    ohms: float
+    pulses: int
+    saturation: float
+    emission_volts: float
+    perveance: float
+
+    def port(self) -> OnePort:
+        """One conducting leg: volts -> amps, siemens."""
+        ohms = np.array(self.ohms)
+        if self.perveance > 0.0:
+            return partial(rectifier_tube_current, p=RectifierTubeParameters(np.array(self.perveance), ohms))
+        return partial(diode_current, p=DiodeParameters(np.array(self.saturation), np.array(self.emission_volts), ohms))
+
+    def device_drop(self, amps: float) -> float:
+        """Volts lost in the devices of one path at a steady current."""
+        if amps <= 0.0:
+            return 0.0
+        if self.perveance > 0.0:
+            return (amps / self.perveance) ** (2.0 / 3.0)
+        return self.emission_volts * math.log1p(amps / self.saturation)
+
+
+def rectifier_elements(netlist: Netlist, condition: Condition, out: frozenset[str]) -> tuple[AveragedRectifier, ...]:
+    """The averaged one-ports of a netlist; `out` are the tubes that are pulled."""
+    return tuple(_averaged(netlist, condition, out, r) for r in netlist.rectifiers)
+
+
+def _averaged(netlist: Netlist, condition: Condition, out: frozenset[str], rectifier: Rectifier) -> AveragedRectifier:
+    transformer = netlist.by_ref[rectifier.transformer]
+    assert isinstance(transformer, PowerTransformer)
+    winding = transformer.winding(rectifier.winding)
+    half = sum(winding.resistance) / len(winding.resistance) if winding.resistance else 0.0
+    no_load = no_load_volts(transformer, winding, rectifier.arrangement)
+    ratio = no_load / transformer.primary_volts
+    mains = condition.mains_volts
+    drop = heater_primary_amps(netlist, transformer, out) * transformer.primary_resistance
+    peak = math.sqrt(2.0) * no_load * mains / transformer.primary_volts
+    in_path = 2 if rectifier.arrangement == "bridge" else 1
+    saturation, emission, perveance = _device(netlist, rectifier, in_path)
+    return AveragedRectifier(
+        name=rectifier.id,
+        arrangement=rectifier.arrangement,
+        plus=rectifier.plus,
+        minus=rectifier.minus,
+        peak=peak * max(mains - drop, 0.0) / mains,
+        no_load_peak=peak,
+        ohms=max(half + ratio**2 * transformer.primary_resistance + rectifier.extra_ohms, LEAST_SOURCE_OHMS),
+        pulses=1 if rectifier.arrangement == "half-wave" else 2,
+        saturation=saturation,
+        emission_volts=emission,
+        perveance=perveance,
+    )
+
+
+def _device(netlist: Netlist, rectifier: Rectifier, in_path: int) -> tuple[float, float, float]:
+    """Saturation amps, emission volts of a path, perveance of a plate (0 for silicon)."""
+    device = netlist.by_ref[rectifier.devices[0]]
+    if isinstance(device, Diode):
+        count = max(rectifier.diodes_in_series, 1) * in_path
+        return device.type.saturation_amps.value, device.type.emission.value * THERMAL_VOLTS * count, 0.0
+    assert isinstance(device, Tube)
+    model = next(s.model for s in device.type.sections if s.kind == "rectifier")
+    if model is None:
+        raise ValueError(f"{device.ref} has no model")
+    return 0.0, 0.0, model.parameters["perveance"] / in_path**1.5
+
+
+def no_load_volts(transformer: PowerTransformer, winding: Winding, arrangement: str) -> float:
+    """Rms volts of the winding (one half when centre-tapped) with no load, at the rated primary volts."""
+    if winding.no_load_volts is not None:
+        return winding.no_load_volts
+    amps = winding.amps * DC_FORM_FACTORS.get((winding.basis, arrangement), 1.0)
+    half = sum(winding.resistance) / len(winding.resistance) if winding.resistance else 0.0
+    volts = winding.volts
+    for _ in range(4):  # the turns ratio is that of the no-load volts, which it helps to find
+        volts = winding.volts + amps * (half + (volts / transformer.primary_volts) ** 2 * transformer.primary_resistance)
+    return volts
+
+
+def heater_primary_amps(netlist: Netlist, transformer: PowerTransformer, out: frozenset[str]) -> float:
+    """Primary rms amps of the heaters and filament lamps on a transformer, tubes in `out` left out."""
+    total = 0.0
+    for winding in transformer.windings:
+        if winding.kind == "heater":
+            volts = winding.no_load_volts if winding.no_load_volts is not None else winding.volts
+            total += volts / transformer.primary_volts * heater_amps(netlist, transformer, winding, out)
+    return total
+
+
+def heater_amps(netlist: Netlist, transformer: PowerTransformer, winding: Winding, out: frozenset[str] = frozenset()) -> float:
+    """Rated amps of everything on a heater winding, found by the nets of its ends."""
+    ends = {transformer.net(pin) for pin in (winding.pins[0], winding.pins[2]) if pin}
+    total = 0.0
+    for tube in netlist.of(Tube):
+        nets, connection = heater_nets(tube), heater_connection(tube)
+        if nets and connection and tube.ref not in out and ends & set(nets):
+            total += connection.amps
+    for lamp in netlist.of(Lamp):
+        if lamp.kind != "neon" and ends & {lamp.net("1"), lamp.net("2")}:
+            total += lamp.amps
+    return total
+
+
+def heater_connection(tube: Tube) -> HeaterConnection | None:
+    """How the tube's heater is fed, read off the wiring: the connection whose two sides are each on one net, and on different nets."""
+    return next((found for found in tube.type.heaters if _sides(tube, found)), None)
+
+
+def heater_nets(tube: Tube) -> tuple[str, str] | None:
+    """The two nets of the heater, None when its pins are not wired."""
+    return next((nets for found in tube.type.heaters if (nets := _sides(tube, found))), None)
+
+
+def _sides(tube: Tube, connection: HeaterConnection) -> tuple[str, str] | None:
+    pins = {pin.name: pin.net for pin in tube.pins}
+    a = {pins.get(str(n), "") for n in connection.side_a_pins}
+    b = {pins.get(str(n), "") for n in connection.side_b_pins}
+    if len(a) != 1 or len(b) != 1 or a == b or "" in a | b:
+        return None
+    return a.pop(), b.pop()

@@ -1,0 +1,162 @@
+"""A netlist in one condition as matrices.
+
+Unknowns x: volts of the solved nets against circuit ground, then the currents of chokes and of transformer coils, then the core fluxes.
+G x + Dt Γ D x' + Bt f(A x) = b: G conductances and incidence, D one row per dynamic state (capacitor: its voltage; coil: its current;
+flux), Γ the capacitances, minus the inductances, and minus the turns that couple a flux into its coils. A (m, n) picks the control volts
+of the nonlinear ports, B (m, n) injects their currents (equal to A for everything there is so far; kept apart for ports of another nature).
+
+Output transformer: common flux. Unknown λ, row: sum n_j i_j - λ/Lm = 0; coil rows: v_j - R_j i_j - n_j λ' - Ll_j i_j' = 0. Passive by
+construction, where pairwise couplings near 1 are not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..circuit.netlist import GROUND, Netlist
+from .devices.softplus import Floats
+from .elements import Elements, elements_of
+from .ports import PortBank, port_bank
+from .results import Condition
+
+GMIN = 1e-14
+"""Siemens from every net to ground: small enough not to be seen at a 1 MΩ grid leak (1e-12 is), enough to give a floating net a value."""
+
+
+@dataclass(frozen=True)
+class System:
+    """A netlist in one condition as matrices; shapes in the module's head. `index`: net -> row; `size`: n; `nodes`: how many are nets.
+
+    branch: choke name or coil name -> row of its current.
+    """
+
+    netlist: Netlist
+    condition: Condition
+    elements: Elements
+    index: Mapping[str, int]
+    branch: Mapping[str, int]
+    size: int
+    nodes: int
+    G: Floats
+    D: Floats
+    Gamma: Floats
+    A: Floats
+    B: Floats
+    b: Floats
+    bank: PortBank
+
+    @property
+    def nets(self) -> tuple[str, ...]:
+        """Solved nets in row order."""
+        return self.elements.nets
+
+    def dynamic(self) -> Floats:
+        """Dt Γ D (n, n)."""
+        return self.D.T @ self.Gamma @ self.D
+
+    def row(self, net: str) -> int | None:
+        """Row of a net; None for circuit ground. Raises KeyError for a net that is not solved."""
+        return None if net == GROUND else self.index[net]
+
+
+class _Stamper:
+    """Fills the matrices; ground is one extra row and column that is cut off at the end."""
+
+    def __init__(self, elements: Elements, ports: PortBank) -> None:
+        self.index = {net: row for row, net in enumerate(elements.nets)}
+        self.nodes = len(self.index)
+        coils = [coil for t in elements.transformers for coil in t.coils]
+        self.branch = {name: self.nodes + k for k, name in enumerate([*(c.name for c in elements.inductors), *(c.name for c in coils)])}
+        first_flux = self.nodes + len(self.branch)
+        self.flux = {t.name: first_flux + k for k, t in enumerate(elements.transformers)}
+        self.size = first_flux + len(self.flux)
+        self.elements = elements
+        self.ports = ports
+
+    def _rows(self, nets: list[str]) -> np.ndarray:
+        return np.array([self.size if net == GROUND else self.index[net] for net in nets], dtype=int)
+
+    def conductances(self) -> Floats:
+        n = self.size
+        full = np.zeros((n + 1, n + 1))
+        found = self.elements.resistors
+        a, b = self._rows([r.a for r in found]), self._rows([r.b for r in found])
+        g = np.array([1.0 / r.value for r in found])
+        for rows, columns, sign in ((a, a, 1.0), (b, b, 1.0), (a, b, -1.0), (b, a, -1.0)):
+            np.add.at(full, (rows, columns), sign * g)
+        nets = np.arange(self.nodes)
+        full[nets, nets] += GMIN
+        branches = [(c.name, c.a, c.b, c.ohms) for c in self.elements.inductors]
+        branches += [(c.name, c.a, c.b, c.ohms) for t in self.elements.transformers for c in t.coils]
+        for name, start, end, ohms in branches:
+            row = self.branch[name]
+            for rows, sign in ((self._rows([start]), 1.0), (self._rows([end]), -1.0)):
+                full[rows, row] += sign
+                full[row, rows] += sign
+            full[row, row] -= ohms
+        for transformer in self.elements.transformers:
+            row = self.flux[transformer.name]
+            for coil in transformer.coils:
+                full[row, self.branch[coil.name]] += coil.turns
+            full[row, row] -= 1.0 / transformer.henries
+        return full[:n, :n].copy()
+
+    def states(self) -> tuple[Floats, Floats]:
+        """D (s, n) and Γ (s, s)."""
+        capacitors = self.elements.capacitors
+        coils = [(t, coil) for t in self.elements.transformers for coil in t.coils]
+        inductors = self.elements.inductors
+        first_inductor, first_coil = len(capacitors), len(capacitors) + len(inductors)
+        first_flux = first_coil + len(coils)
+        total = first_flux + len(self.flux)
+        d, gamma = np.zeros((total, self.size + 1)), np.zeros((total, total))
+        rows = np.arange(len(capacitors))
+        d[rows, self._rows([c.a for c in capacitors])] += 1.0
+        d[rows, self._rows([c.b for c in capacitors])] -= 1.0
+        gamma[rows, rows] = [c.value for c in capacitors]
+        for k, choke in enumerate(inductors):
+            d[first_inductor + k, self.branch[choke.name]] = 1.0
+            gamma[first_inductor + k, first_inductor + k] = -choke.henries
+        flux_state = {name: first_flux + k for k, name in enumerate(self.flux)}
+        for k, (transformer, coil) in enumerate(coils):
+            d[first_coil + k, self.branch[coil.name]] = 1.0
+            gamma[first_coil + k, first_coil + k] = -coil.leakage
+            gamma[first_coil + k, flux_state[transformer.name]] = -coil.turns
+        for name, state in flux_state.items():
+            d[state, self.flux[name]] = 1.0
+        return d[:, : self.size].copy(), gamma
+
+    def incidence(self) -> Floats:
+        rows = np.arange(self.ports.count)
+        a = np.zeros((self.ports.count, self.size + 1))
+        a[rows, self._rows([p.plus for p in self.ports.ports])] += 1.0
+        a[rows, self._rows([p.minus for p in self.ports.ports])] -= 1.0
+        return a[:, : self.size].copy()
+
+
+def build_system(netlist: Netlist, condition: Condition, elements: Elements | None = None) -> System:
+    """The matrices of a netlist in a condition; `elements` replaces the flat circuit (fault and tolerance studies)."""
+    flat = elements if elements is not None else elements_of(netlist, condition)
+    bank = port_bank(flat.tubes, flat.diodes, flat.rectifiers)
+    stamper = _Stamper(flat, bank)
+    d, gamma = stamper.states()
+    a = stamper.incidence()
+    return System(
+        netlist=netlist,
+        condition=condition,
+        elements=flat,
+        index=stamper.index,
+        branch=stamper.branch,
+        size=stamper.size,
+        nodes=stamper.nodes,
+        G=stamper.conductances(),
+        D=d,
+        Gamma=gamma,
+        A=a,
+        B=a,
+        b=np.zeros(stamper.size),
+        bank=bank,
+    )

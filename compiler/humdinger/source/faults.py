@@ -155,7 +155,8 @@ SOURCE_CODES: Mapping[str, CodePage] = dict(
             "SRC-022",
             "include-outside-root",
             "An included file lies outside the shop's folder.",
-            "The root is the nearest folder above the spec with a shop.yaml in it, else the spec's own folder; symbolic links are followed first. "
+            "The root is the nearest folder above the spec with a shop.yaml in it, else the spec's own folder; "
+            "symbolic links are followed first. "
             "A spec from elsewhere must not be able to read your other files.",
             "include: [/etc/hosts]\n",
             "include: [../shop.yaml]\n",

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from itertools import islice
 
 from ..diagnostics import Diagnostic
 from .faults import at, fault
 
 LARGEST_FILE = 256 * 1024
+MOST_SHOWN = 5
 
 _LINE_END = re.compile(r"\r\n|\n")
 
@@ -35,7 +37,7 @@ def decode(path: str, data: bytes) -> tuple[str | None, str, tuple[Diagnostic, .
         message = f"the file is not UTF-8: byte 0x{data[error.start]:02x} begins no character"
         cure = "save the file as UTF-8" + (" (this one looks like UTF-16)" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "")
         return None, shown, (*found, fault("SRC-003", message, at(path, line, column), cure=cure))
-    unfit = [fault_of(path, text, match) for match, _ in zip(UNFIT.finditer(text), range(5))]
+    unfit = [fault_of(path, text, match) for match in islice(UNFIT.finditer(text), MOST_SHOWN)]
     return (None if unfit else text), text, (*found, *unfit)
 
 

@@ -1,5 +1,6 @@
 """Units: quantities read and printed, preferred values, colours, wire and taper laws."""
 
+from .colours import capacitor_code, colour_bands, read_bands, read_capacitor_code
 from .components import (
     CAPACITOR_TYPES,
     POT_TYPES,
@@ -14,9 +15,43 @@ from .components import (
 )
 from .dimension import DIMENSIONS
 from .fault import UnitFault
+from .format import (
+    code_farads,
+    code_ohms,
+    show,
+    show_amps,
+    show_decibels,
+    show_farads,
+    show_henries,
+    show_hertz,
+    show_joules,
+    show_number,
+    show_ohms,
+    show_percent,
+    show_seconds,
+    show_siemens,
+    show_volts,
+    show_watts,
+    significant,
+)
+from .preferred import (
+    FUSE_AMPS,
+    SERIES,
+    fuse_at_least,
+    is_fuse_current,
+    is_preferred,
+    nearest_fuse,
+    nearest_preferred,
+    next_preferred,
+    preferred_at_least,
+    preferred_at_most,
+    preferred_values,
+    previous_preferred,
+)
 from .quantity import parse_quantity
 from .ratings import parse_contact, parse_fuse
 from .reader import READERS
+from .taper import track_fraction
 from .values import (
     Capacitance,
     ContactRating,
@@ -27,13 +62,17 @@ from .values import (
     SectionName,
     WindingVolts,
 )
+from .wire import COPPER_OHM_METRES, awg_area_mm2, awg_diameter_mm, awg_ohm_per_km, nearest_awg, ohm_per_km
 
 __all__ = [
     "CAPACITOR_TYPES",
+    "COPPER_OHM_METRES",
     "DIMENSIONS",
+    "FUSE_AMPS",
     "POT_TYPES",
     "READERS",
     "RESISTOR_TYPES",
+    "SERIES",
     "TAPERS",
     "Capacitance",
     "ContactRating",
@@ -44,7 +83,22 @@ __all__ = [
     "SectionName",
     "UnitFault",
     "WindingVolts",
+    "awg_area_mm2",
+    "awg_diameter_mm",
+    "awg_ohm_per_km",
+    "capacitor_code",
+    "code_farads",
+    "code_ohms",
+    "colour_bands",
     "default_capacitor_type",
+    "fuse_at_least",
+    "is_fuse_current",
+    "is_preferred",
+    "nearest_awg",
+    "nearest_fuse",
+    "nearest_preferred",
+    "next_preferred",
+    "ohm_per_km",
     "parse_capacitor",
     "parse_contact",
     "parse_fuse",
@@ -53,4 +107,26 @@ __all__ = [
     "parse_resistor",
     "parse_section",
     "parse_winding_volts",
+    "preferred_at_least",
+    "preferred_at_most",
+    "preferred_values",
+    "previous_preferred",
+    "read_bands",
+    "read_capacitor_code",
+    "show",
+    "show_amps",
+    "show_decibels",
+    "show_farads",
+    "show_henries",
+    "show_hertz",
+    "show_joules",
+    "show_number",
+    "show_ohms",
+    "show_percent",
+    "show_seconds",
+    "show_siemens",
+    "show_volts",
+    "show_watts",
+    "significant",
+    "track_fraction",
 ]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from .diagnostics import Diagnostic, Help, Severity
@@ -30,21 +31,17 @@ TRIALS = 12
 
 @dataclass(frozen=True)
 class Compiled:
-    """How far a spec got. What a failed pass did not make is None."""
+    """How far a spec got. What a failed pass did not make is None. texts: every file read, for the renderers."""
 
     path: str
     source: Source | None = None
+    texts: Mapping[str, str] = MappingProxyType({})
     design: Design | None = None
     netlist: Netlist | None = None
     results: Results | None = None
     layout: Layout | None = None
     findings: Findings | None = None
     diagnostics: tuple[Diagnostic, ...] = ()
-
-    @property
-    def texts(self) -> Mapping[str, str]:
-        """The text of every file read, for the renderers."""
-        return self.source.texts if self.source else {}
 
     @property
     def blocking(self) -> bool:
@@ -56,14 +53,14 @@ def elaborated(world: World, path: str, replacements: Replacements = ()) -> Comp
     """Load, validate, lower, resolve, elaborate: text to netlist."""
     from .circuit import elaborate
     from .parts.library import Library
-    from .source.load import load
+    from .source.load import load_with_texts
     from .spec.lower import lower
     from .spec.resolve import resolve
     from .spec.validate import validate
 
     made = Compiled(path)
-    source, said = load(world, path)
-    made = replace(made, source=source, diagnostics=said)
+    source, said, texts = load_with_texts(world, path)
+    made = replace(made, source=source, texts=texts, diagnostics=said)
     if source is None:
         return made
     valid, said = validate(source)
@@ -102,7 +99,7 @@ def judged(world: World, path: str, replacements: Replacements = (), *, propose:
     from .rules.judge import judge
 
     layout = place(made.netlist, made.design.wire_colours)
-    findings = judge(made.design, made.netlist, made.results, layout, world.today())
+    findings = judge(made.design, made.netlist, made.results, layout, world.today().isoformat())
     made = replace(made, layout=layout, findings=findings, diagnostics=made.diagnostics + findings.diagnostics)
     return _proposed(world, made) if propose else made  # barrier 2
 
@@ -132,15 +129,18 @@ def _proposed(world: World, made: Compiled) -> Compiled:
     return replace(made, diagnostics=lines)
 
 
-def compiled(world: World, path: str, out: str) -> Compiled:
-    """Text to manual. Writes the folder only when nothing blocks; the old folder stays as it is otherwise."""
+def compiled(world: World, path: str) -> tuple[Compiled, Mapping[str, bytes] | None]:
+    """Text to the files of the manual. None when something blocks: danger or an unwaived error."""
     made = judged(world, path)
     if made.blocking or made.findings is None:
-        return made
+        return made, None
     from .manual import compose
-    from .site import render
+    from .site.render import render
 
-    assert made.source and made.design and made.netlist and made.results and made.layout
-    manual = compose(made.source, made.design, made.netlist, made.results, made.layout, made.findings, world.version)
-    render(world, manual, out)
-    return made
+    assert made.source is not None
+    assert made.design is not None
+    assert made.netlist is not None
+    assert made.results is not None
+    assert made.layout is not None
+    manual = compose(made.source, made.design, made.netlist, made.results, made.layout, made.findings, world.version())
+    return made, render(manual)

@@ -10,6 +10,7 @@ from ..circuit.netlist import Netlist
 from ..drawing import schematic
 from ..layout import Layout
 from ..rules.model import Findings
+from ..source.checksum import checksum as checksum_of
 from ..source.load import Source
 from ..spec.design import Design
 from .chart import chart_page
@@ -25,7 +26,7 @@ from .wiring import wiring_page
 
 def compose(source: Source, design: Design, netlist: Netlist, results: Results, layout: Layout, findings: Findings, version: str) -> Manual:
     """The manual. Raises AssertionError when an invariant of our own output breaks: that is a fault of the compiler."""
-    checksum = source.checksum
+    checksum = checksum_of(source)
     model = design.spec.block("model")
     pages = (
         cover_page(design, netlist, results, findings, checksum, version, first_block(netlist)),

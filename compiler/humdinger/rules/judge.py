@@ -31,9 +31,7 @@ def judge(design: Design, netlist: Netlist, results: Results, layout: Layout, to
     return Findings(tuple(judged), waivers, tuple(standing + trouble))
 
 
-def _lay(
-    outcomes: list[tuple[Rule, Outcome]], waivers: tuple[Waiver, ...], today: str
-) -> tuple[list[Judged], set[int], list[Diagnostic]]:
+def _lay(outcomes: list[tuple[Rule, Outcome]], waivers: tuple[Waiver, ...], today: str) -> tuple[list[Judged], set[int], list[Diagnostic]]:
     judged: list[Judged] = []
     used: set[int] = set()
     trouble: list[Diagnostic] = []
@@ -55,9 +53,7 @@ def _lay(
 def _fault(waiver: Waiver, outcome: Outcome, today: str) -> Diagnostic | None:
     """Why a waiver does not hold for an outcome, None when it holds."""
     if outcome.severity is Severity.DANGER:
-        return _trouble(
-            "WVR-003", "waived-danger", waiver, f"{waiver.rule} on {waiver.element} is a danger and cannot be waived", ()
-        )
+        return _trouble("WVR-003", "waived-danger", waiver, f"{waiver.rule} on {waiver.element} is a danger and cannot be waived", ())
     if waiver.expires and waiver.expires < today:
         return _trouble(
             "WVR-004", "expired-waiver", waiver, f"the waiver for {waiver.rule} on {waiver.element} expired on {waiver.expires}", ()

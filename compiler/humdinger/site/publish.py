@@ -48,7 +48,9 @@ def _refuse_foreign(out: Path) -> None:
     if out.is_symlink() or (out.exists() and not out.is_dir()):
         raise PublishError(f"{out} is not a folder; name another one with -o")
     if out.is_dir() and any(out.iterdir()) and not (out / MARKER).is_file():
-        raise PublishError(f"{out} has files that are not a manual of ours (no {MARKER} in it); it was left alone: name another folder with -o")
+        raise PublishError(
+            f"{out} has files that are not a manual of ours (no {MARKER} in it); it was left alone: name another folder with -o"
+        )
 
 
 def _write(files: Mapping[str, bytes], out: Path) -> Path:

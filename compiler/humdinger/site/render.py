@@ -71,4 +71,3 @@ def _prose(text: str) -> Markup:
 
     html = markdown.markdown(text, output_format="html")
     return Markup(nh3.clean(html, tags=ALLOWED_TAGS, attributes={"a": {"href"}}, url_schemes={"https", "http", "mailto"}))
-

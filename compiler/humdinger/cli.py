@@ -1,0 +1,340 @@
+"""Arguments in, exit code out; the only place that prints.
+
+Exit codes: 0 clean, 1 findings, 2 misuse, 3 a fault of our own.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from . import __version__
+from .diagnostics import Severity
+
+if TYPE_CHECKING:
+    from .compile import Compiled
+
+CLEAN, FINDINGS, MISUSE, OUR_FAULT = 0, 1, 2, 3
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Runs one command. Never shows a traceback; HUMDINGER_DEBUG=1 lets it through."""
+    try:
+        return _run(sys.argv[1:] if argv is None else list(argv))
+    except KeyboardInterrupt:
+        print("humdinger: interrupted; nothing was written", file=sys.stderr)
+        return 130
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return CLEAN
+    except Exception as fault:
+        if os.environ.get("HUMDINGER_DEBUG"):
+            raise
+        kind = type(fault).__name__
+        print(f"humdinger: a fault of the compiler, not of your spec: {kind}: {fault}", file=sys.stderr)
+        print("humdinger: nothing was written; run again with HUMDINGER_DEBUG=1 and send us the output and the spec", file=sys.stderr)
+        return OUR_FAULT
+
+
+def _run(argv: list[str]) -> int:
+    parser = build_parser()
+    try:
+        arguments = parser.parse_args(argv)
+    except SystemExit as stop:
+        return MISUSE if stop.code else CLEAN
+    command: Callable[[argparse.Namespace], int] = arguments.command
+    return command(arguments)
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """The command line. Also read by the completion scripts."""
+    parser = argparse.ArgumentParser(prog="humdinger", description="Compile the spec of a tube guitar amplifier into its build manual.")
+    parser.add_argument("--version", action="version", version=f"humdinger {__version__}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+
+    check = commands.add_parser("check", help="say what is wrong with a spec", description="Elaborate, solve and judge; write nothing.")
+    check.add_argument("specs", metavar="SPEC", nargs="+")
+    check.add_argument("--format", choices=("text", "short", "json"), default="text")
+    check.add_argument("--strict", action="store_true", help="warnings count as findings (exit 1)")
+    check.set_defaults(command=_check)
+
+    show = commands.add_parser(
+        "show", help="print the fully elaborated spec", description="Every value, defaults with where they come from."
+    )
+    show.add_argument("spec", metavar="SPEC")
+    show.set_defaults(command=_show)
+
+    solve = commands.add_parser(
+        "solve", help="print every computed value", description="Per node and per part, per state and mains corner."
+    )
+    solve.add_argument("spec", metavar="SPEC")
+    solve.add_argument("--format", choices=("text", "json"), default="text")
+    solve.set_defaults(command=_solve)
+
+    export = commands.add_parser("export", help="write the netlist for another program", description="So that anybody can check us.")
+    export.add_argument("spec", metavar="SPEC")
+    export.add_argument("--to", choices=("spice",), required=True)
+    export.add_argument("--supply", choices=("averaged", "real"), default="averaged", help="averaged rectifier (.op), or sines and diodes")
+    export.add_argument("--state", default="nominal", help="which state and mains corner (default nominal)")
+    export.add_argument("--analysis", choices=("op", "ac", "tran"), default=None, help="default op; tran with --supply real")
+    export.add_argument("-o", "--output", metavar="FILE", help="default: standard output")
+    export.set_defaults(command=_export)
+
+    compile_ = commands.add_parser("compile", help="write the build manual", description="Check, then write the manual as a static site.")
+    compile_.add_argument("specs", metavar="SPEC", nargs="+")
+    compile_.add_argument("-o", "--output", metavar="DIR", help="default ./NAME-manual; with several specs the folder that holds one each")
+    compile_.add_argument("--strict", action="store_true", help="refuse to write when there are warnings")
+    compile_.set_defaults(command=_compile)
+
+    explain = commands.add_parser("explain", help="explain a code or a rule", description="What it checks, why, with examples.")
+    explain.add_argument("code", metavar="CODE", nargs="?", help="a code such as HTR-001, or a rule's name; none: the list")
+    explain.set_defaults(command=_explain)
+
+    parts = commands.add_parser("parts", help="what the library knows of a tube", description="Every number with its source.")
+    parts.add_argument("name", metavar="NAME", nargs="?", help="a tube or diode type; none: the list")
+    parts.set_defaults(command=_parts)
+
+    completion = commands.add_parser("completion", help="print a completion script", description="For instance: humdinger completion bash")
+    completion.add_argument("shell", choices=("bash", "zsh", "fish"))
+    completion.set_defaults(command=_completion)
+    return parser
+
+
+# -- commands -------------------------------------------------------------------------------------------------------
+def _check(arguments: argparse.Namespace) -> int:
+    from .compile import judged
+    from .source.world import DiskWorld
+
+    world = DiskWorld()
+    worst = CLEAN
+    made_all = []
+    for spec in arguments.specs:
+        made = judged(world, spec)
+        made_all.append(made)
+        worst = max(worst, _exit_code(made, arguments.strict))
+    if arguments.format == "json":
+        from .diagnostics.render_json import render_json
+
+        print(
+            json.dumps(
+                [{"spec": m.path, **_judgement_json(m), "diagnostics": json.loads(render_json(m.diagnostics))} for m in made_all], indent=1
+            )
+        )
+        return worst
+    for made in made_all:
+        _print_diagnostics(made, arguments.format)
+        _print_summary(made)
+    return worst
+
+
+def _show(arguments: argparse.Namespace) -> int:
+    from .compile import elaborated
+    from .source.world import DiskWorld
+
+    made = elaborated(DiskWorld(), arguments.spec)
+    _print_diagnostics(made, "text", sys.stderr)
+    if made.netlist is None or made.design is None:
+        return FINDINGS
+    from .circuit.show import show_text
+
+    print(show_text(made.design, made.netlist), end="")
+    return CLEAN
+
+
+def _solve(arguments: argparse.Namespace) -> int:
+    from .compile import solved
+    from .source.world import DiskWorld
+
+    made = solved(DiskWorld(), arguments.spec)
+    _print_diagnostics(made, "text", sys.stderr)
+    if made.results is None or made.netlist is None or made.source is None:
+        return FINDINGS
+    if arguments.format == "json":
+        from .analysis.export_json import results_json
+        from .source.checksum import checksum
+
+        print(json.dumps(results_json(made.netlist, made.results, made.netlist.name, checksum(made.source)), indent=1, sort_keys=True))
+    else:
+        from .analysis.report import solve_text
+
+        print(solve_text(made.netlist, made.results), end="")
+    return CLEAN
+
+
+def _export(arguments: argparse.Namespace) -> int:
+    from .analysis.results import CONDITIONS
+
+    if arguments.state not in CONDITIONS:
+        print(f"humdinger: no state {arguments.state!r}; there are {', '.join(CONDITIONS)}", file=sys.stderr)
+        return MISUSE
+    from .compile import elaborated
+    from .source.world import DiskWorld
+
+    world = DiskWorld()
+    made = elaborated(world, arguments.spec)
+    _print_diagnostics(made, "text", sys.stderr)
+    if made.netlist is None or made.blocking:
+        return FINDINGS
+    from .analysis.operating import conditions
+    from .analysis.spice import spice_deck
+
+    condition = next(c for c in conditions(made.netlist) if c.name == arguments.state)
+    analysis = arguments.analysis or ("tran" if arguments.supply == "real" else "op")
+    deck = spice_deck(made.netlist, condition, supply=arguments.supply, analysis=analysis)
+    if arguments.output:
+        try:
+            world.write_text(arguments.output, deck)
+        except OSError as fault:
+            print(f"humdinger: {arguments.output} cannot be written: {fault.strerror}", file=sys.stderr)
+            return MISUSE
+    else:
+        print(deck, end="")
+    return CLEAN
+
+
+def _compile(arguments: argparse.Namespace) -> int:
+    from pathlib import Path
+
+    from .compile import compiled
+    from .site.publish import PublishError, publish
+    from .source.world import DiskWorld
+
+    world = DiskWorld()
+    worst = CLEAN
+    for spec in arguments.specs:
+        made, files = compiled(world, spec)
+        _print_diagnostics(made, "text")
+        code = _exit_code(made, arguments.strict)
+        stem = Path(spec).name.removesuffix(".yaml").removesuffix(".amp") or "amp"
+        out = Path(arguments.output) if arguments.output and len(arguments.specs) == 1 else Path(arguments.output or ".") / f"{stem}-manual"
+        worst = max(worst, code)
+        if files is None or code != CLEAN:
+            stale = f"; {out} is of an earlier spec and stale" if (out / ".humdinger").is_file() else ""
+            print(f"{spec}: no manual written{stale}", file=sys.stderr)
+            continue
+        try:
+            publish(files, out)
+        except PublishError as fault:
+            print(f"humdinger: {fault}", file=sys.stderr)
+            worst = max(worst, MISUSE)
+            continue
+        _print_summary(made)
+        print(f"{spec}: {len(files)} files in {out}; open {out / 'index.html'}")
+    return worst
+
+
+def _explain(arguments: argparse.Namespace) -> int:
+    from .explain import explanation, listing
+
+    if arguments.code is None:
+        print(listing(), end="")
+        return CLEAN
+    text = explanation(arguments.code)
+    if text is None:
+        from .explain import known_codes
+        from .diagnostics import nearest
+
+        near = nearest(arguments.code, known_codes())
+        print(f"humdinger: no code or rule {arguments.code!r}" + (f"; did you mean {near}?" if near else ""), file=sys.stderr)
+        return MISUSE
+    print(text, end="")
+    return CLEAN
+
+
+def _parts(arguments: argparse.Namespace) -> int:
+    from .diagnostics import nearest
+    from .parts.describe import describe_diode, describe_library, describe_tube
+    from .parts.library import Library
+
+    library = Library()
+    if arguments.name is None:
+        print(describe_library(library), end="")
+        return CLEAN
+    if tube := library.tube(arguments.name):
+        print(describe_tube(tube, library), end="")
+    elif diode := library.diode(arguments.name):
+        print(describe_diode(diode, library), end="")
+    else:
+        near = nearest(arguments.name, (*library.tube_names(aliases=True), *library.diode_names()))
+        print(f"humdinger: the library has no {arguments.name!r}" + (f"; did you mean {near}?" if near else ""), file=sys.stderr)
+        return MISUSE
+    return CLEAN
+
+
+def _completion(arguments: argparse.Namespace) -> int:
+    from .completion import script
+
+    print(script(arguments.shell, build_parser()), end="")
+    return CLEAN
+
+
+# -- printing -------------------------------------------------------------------------------------------------------
+def _exit_code(made: Compiled, strict: bool) -> int:
+    if made.blocking or made.findings is None:
+        return FINDINGS
+    if strict and any(d.severity is Severity.WARNING for d in made.diagnostics):
+        return FINDINGS
+    return CLEAN
+
+
+def _print_diagnostics(made: Compiled, form: str, stream=None) -> None:
+    stream = stream or sys.stdout
+    if not made.diagnostics:
+        return
+    from .diagnostics import sort_diagnostics
+
+    ordered = sort_diagnostics(made.diagnostics)
+    if form == "short":
+        from .diagnostics.render_short import render_short
+
+        print(render_short(ordered), file=stream)
+        return
+    from .diagnostics.render_text import render_text
+
+    colour = stream.isatty() and "NO_COLOR" not in os.environ
+    print(render_text(ordered, made.texts, colour=colour), file=stream)
+
+
+def _print_summary(made: Compiled) -> None:
+    """One line on how the judgement went; a rule that could not be evaluated is never passed over in silence."""
+    if made.findings is None:
+        return
+    counts = _counts(made)
+    waived = f", {counts['waived']} waived" if counts["waived"] else ""
+    print(f"{made.path}: {counts['findings']} findings{waived}; {counts['passed']} checks passed, {counts['blind']} not evaluated")
+    missing: dict[str, list[str]] = {}
+    for judged in made.findings.judged:
+        if judged.outcome.state == "not evaluated":
+            missing.setdefault(f"{judged.rule.code} {judged.outcome.message}", []).append(judged.outcome.element)
+    for why, elements in missing.items():
+        print(f"  not evaluated: {why} ({', '.join(dict.fromkeys(elements))})")
+
+
+def _counts(made: Compiled) -> dict[str, int]:
+    assert made.findings is not None
+    states = [j.outcome.state for j in made.findings.judged]
+    return {
+        "findings": sum(d.severity is not Severity.INFO for d in made.findings.diagnostics),
+        "waived": sum(j.waiver is not None for j in made.findings.judged),
+        "passed": states.count("pass"),
+        "blind": states.count("not evaluated"),
+    }
+
+
+def _judgement_json(made: Compiled) -> dict[str, object]:
+    if made.findings is None:
+        return {"judged": None}
+    rows = [
+        {"code": j.rule.code, "rule": j.rule.name, "state": j.outcome.state, "element": j.outcome.element, "message": j.outcome.message}
+        for j in made.findings.judged
+        if j.outcome.state == "not evaluated"
+    ]
+    return {"judged": _counts(made), "not_evaluated": rows}
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -18,6 +18,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 from ..circuit.netlist import (
     Bond,
@@ -246,7 +247,7 @@ class _Flattener:
             if winding.kind != "heater":
                 continue
             ends = [transformer.net(pin) for pin in winding.pins if pin]
-            for half, (a, b) in enumerate(zip(ends, ends[1:], strict=False)):
+            for half, (a, b) in enumerate(pairwise(ends)):
                 ohms = winding.resistance[min(half, len(winding.resistance) - 1)] if winding.resistance else 0.0
                 name = f"{transformer.ref}.{winding.name}.{half + 1}"
                 self._resistor(name, transformer.ref, a, b, max(ohms, HEATER_WINDING_OHMS))
@@ -295,10 +296,7 @@ def output_transformer(part: OutputTransformer) -> Transformer:
     henries = part.henries or part.primary_ohms / (2.0 * math.pi * (part.watts_hertz or PRIMARY_HERTZ))
     # passive by construction, but coupled inductors in a deck need a coupling below 1
     leakage = max(part.leakage_henries, 1e-6 * henries)
-    if part.topology == "single-ended":
-        ends = [("P", "B", 1.0)]
-    else:
-        ends = [("P1", "CT", 0.5), ("CT", "P2", 0.5)]
+    ends = [("P", "B", 1.0)] if part.topology == "single-ended" else [("P1", "CT", 0.5), ("CT", "P2", 0.5)]
     coils = [
         Coil(f"{part.ref}.{a}-{b}", part.net(a), part.net(b), turns, max(part.primary_resistance * turns, COIL_OHMS), 0.5 * leakage * turns)
         for a, b, turns in ends

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from .devices.averaged import averaged_current
+from .devices.averaged import OnePort, averaged_current
 from .devices.diode import DiodeParameters, diode_current
 from .devices.grid import grid_current
 from .devices.pentode import PentodeParameters, pentode_currents
@@ -150,7 +150,7 @@ class PortBank:
             amps[..., d], slopes[..., d, d] = diode_current(u[..., d], self.diodes)
         return at + n
 
-    def _rectifiers(self, u: Floats, amps: Floats, slopes: Floats, at: int, peaks: Floats, pulses: Floats, leg) -> int:  # noqa: ANN001
+    def _rectifiers(self, u: Floats, amps: Floats, slopes: Floats, at: int, peaks: Floats, pulses: Floats, leg: OnePort) -> int:
         n = peaks.shape[-1]
         if n:
             r = np.arange(at, at + n)

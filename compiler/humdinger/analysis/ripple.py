@@ -1,8 +1,9 @@
 """Rectifiers under load, and the ripple they leave on the B+ nodes.
 
 The charging pulse is that of the averaged law, with the reservoir held at its mean. Ripple on the reservoir: I/(pulses f C) times the
-share of the charge that the pulse has to replace (I flows on during the pulse); the textbook I/(2fC) is that with share 1. To first order in ripple over B+.
-Further nodes: the harmonics of the pulse train drive the linearised circuit at multiples of pulses * f, and the waveform is put together again.
+share of the charge that the pulse has to replace (I flows on during the pulse); the textbook I/(2fC) is that with share 1. It is the
+first order in ripple over B+. Further nodes: the harmonics of the pulse train drive the linearised circuit at multiples of pulses * f,
+and the waveform is put together again.
 """
 
 from __future__ import annotations

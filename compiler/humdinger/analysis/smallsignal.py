@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,7 @@ from .operating import Solved, solve_system
 from .results import Condition, Operating, Response, StageGain
 from .system import System, build_system
 
-Complexes = NDArray[np.complex128]
+Complexes = NDArray[np.complexfloating[Any, Any]]
 
 SOURCE_OHMS = 1.0
 """Of the signal source at the input jack."""
@@ -64,7 +65,7 @@ class SmallSignal:
         found = np.stack([np.zeros(len(x)) if net == GROUND else x[:, self.system.index[net]] for net in to_nets], axis=-1)
         return found if from_net == self.netlist.input_net else found / x[:, start][:, None]
 
-    def response(self, side: NDArray[np.float64] | Complexes, hertz: Sequence[float]) -> Complexes:
+    def response(self, side: Floats | Complexes, hertz: Sequence[float]) -> Complexes:
         """All unknowns for a right-hand side (n,), one row per frequency: (frequencies, n)."""
         omega = 2.0 * np.pi * np.asarray(hertz, dtype=float)
         matrices = self.Y + 1j * omega[:, None, None] * self.C
@@ -107,10 +108,8 @@ def _stage_rows(found: SmallSignal, stage: StageInstance) -> list[StageGain]:
         return []
     # the ratio of volts in the working amp; a stage the input does not reach is driven by itself
     working = found.transfer(found.netlist.input_net, [start, *outs], [GAIN_HERTZ])[0] if found.netlist.input_net in known else None
-    if working is not None and abs(working[0]) > 1e-6:
-        ratios = working[1:] / working[0]
-    else:
-        ratios = found.transfer(start, outs, [GAIN_HERTZ])[0]
+    reached = working is not None and abs(working[0]) > 1e-6
+    ratios = working[1:] / working[0] if reached else found.transfer(start, outs, [GAIN_HERTZ])[0]
     return [stage_gain(stage.id, start, net, complex(ratio)) for net, ratio in zip(outs, ratios, strict=True)]
 
 

@@ -1,7 +1,7 @@
 """Volts, amps and watts in every part at no signal.
 
-Signs: first pin to second pin; pots ccw to cw. Amps are direct amps, except where a rectifier's pulses run: its reservoir carries their AC part as rms,
-a fuse between rectifier and reservoir their whole rms.
+Signs: first pin to second pin; pots ccw to cw. Amps are direct amps, except where a rectifier's pulses run: its reservoir carries
+their AC part as rms, a fuse between rectifier and reservoir their whole rms.
 """
 
 from __future__ import annotations

@@ -1,8 +1,9 @@
 """Rectifiers with their windings as averaged one-ports: EMF, source resistance and device law in one condition.
 
-EMF of a leg: the winding's no-load rms volts times mains over the primary's rated volts. Without no-load volts it is the rated volts plus
-rated rms amps times (half resistance + n² primary resistance). A rating in direct amps is turned into rms amps by the usual
-form factors (capacitor input: 1.15 for a half of a centre-tapped winding, 1.6 for a bridge, 2.2 half-wave; choke input: 0.71, 1.0, 1.0; common practice).
+EMF of a leg: the winding's no-load rms volts times mains over the primary's rated volts. Without no-load volts it is the rated volts
+plus rated rms amps times (half resistance + n² primary resistance). A rating in direct amps is turned into rms amps by the usual form
+factors (capacitor input: 1.15 for a half of a centre-tapped winding, 1.6 for a bridge, 2.2 half-wave; choke input: 0.71, 1.0, 1.0;
+common practice).
 Loaded: the primary drop of the heater currents, which are in phase with it, comes off: emf * (Vp - I Rp)/Vp, Vp the condition's mains,
 I the heaters' rated amps (of the tubes that are in) referred to the primary.
 Source resistance of a leg: half resistance (mean of the halves) + n² primary resistance + series resistors of the leg, n the no-load

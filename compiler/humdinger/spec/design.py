@@ -39,5 +39,5 @@ class Design:
 
     @property
     def resistor_symbol(self) -> str:
-        """"zigzag" (IEEE 315) or "box" (IEC 60617)."""
+        """ "zigzag" (IEEE 315) or "box" (IEC 60617)."""
         return str(self.shop.block("style").get("resistors", "zigzag"))

@@ -1,0 +1,275 @@
+"""Names a builder gives: stages, B+ nodes, taps, windings, controls, pinned designators."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..diagnostics import Span
+from ..units.values import Capacitance, Potentiometer, Quantity, Resistance
+from . import words
+from .model import Block, Field
+from .report import Report
+
+SECTION_IDS = (
+    "output", "bias", "oscillator", "injection", "feedback", "speaker", "mains", "transformer", "rectifier", "filter", "heaters",
+    "grounding", "unused", "signal",
+)  # fmt: skip
+"""Names the compiler gives to the other sections of the amp; a stage of the same name would share their nets."""
+
+WITHOUT_CATHODE = ("input", "volume", "bass-cut", "two-knob-tone")
+"""Stage kinds feedback cannot enter."""
+
+CONTROLS = {
+    "volume": (("control", "VOLUME", "pot"),),
+    "bass-cut": (("control", "BASS", "pot"),),
+    "two-knob-tone": (("bass_control", "BASS", "bass"), ("treble_control", "TREBLE", "treble")),
+}
+"""Stage kind -> (key of the panel name, name when the key is absent, key of the pot)."""
+
+
+def check(root: Block, report: Report) -> None:
+    """Every name that is not a tube's, a diode's or the region's."""
+    _stages(root, report)
+    _nodes(root, report)
+    _taps(root, report)
+    _windings(root, report)
+    _controls(root, report)
+    _pins(root, report)
+
+
+def _stages(root: Block, report: Report) -> None:
+    """Ids are given once; `from` and `feedback.to` name stages that are there."""
+    stages = root.blocks("signal")
+    ids = [str(stage.get("id")) for stage in stages if stage.get("id")]
+    seen: dict[str, Field] = {}
+    for stage in stages:
+        field = stage.field("id")
+        if field is None or not isinstance(field.value, str):
+            continue
+        name = field.value
+        if name in seen:
+            report.error(
+                "NAM-008",
+                "id-used-twice",
+                f"two stages have the id {name}",
+                field.span,
+                others=[(seen[name].span, "the first one")],
+                helps=["give one of them another id"],
+            )
+        elif name in SECTION_IDS:
+            report.error(
+                "NAM-020",
+                "reserved-id",
+                f"the id {name} is the compiler's own name for another section",
+                field.span,
+                helps=["give the stage another id"],
+            )
+        _fed_from(stage, seen, ids, report)
+        seen.setdefault(name, field)
+    target = root.block("feedback").field("to")
+    if target is None or not isinstance(target.value, str):
+        return
+    kind = next((stage.get("stage") for stage in stages if stage.get("id") == target.value), None)
+    if target.value not in ids:
+        report.unknown("NAM-007", "unknown-stage-id", target, "is the id of no stage", ids, several="the stages are")
+    elif kind in WITHOUT_CATHODE:
+        report.error(
+            "NAM-021",
+            "feedback-without-cathode",
+            f"feedback enters at a cathode, and {target.value} is {words.article(kind)} {kind} stage",
+            target.span,
+            helps=["name the stage whose cathode takes the feedback"],
+        )
+
+
+def _fed_from(stage: Block, before: dict[str, Field], ids: list[str], report: Report) -> None:
+    source = stage.field("from")
+    if source is None or not isinstance(source.value, str) or source.value in before:
+        return
+    if source.value in ids:
+        message = f"'{source.value}' does not stand before this stage, so it cannot feed it"
+        report.error("NAM-007", "unknown-stage-id", message, source.span, helps=["put the stages in the order the signal takes"])
+    else:
+        report.unknown("NAM-007", "unknown-stage-id", source, "is the id of no stage", before, several="the stages before it are")
+
+
+def _nodes(root: Block, report: Report) -> None:
+    """B+ nodes are named once, and whoever names one names one that is there."""
+    seen: dict[str, Field] = {}
+    for row in root.block("supply").blocks("filter"):
+        field = row.field("node")
+        if field is None or not isinstance(field.value, str):
+            continue
+        if field.value in seen:
+            report.error(
+                "NAM-012",
+                "node-named-twice",
+                f"two nodes are called {field.value}",
+                field.span,
+                others=[(seen[field.value].span, "the first one")],
+            )
+        seen.setdefault(field.value, field)
+    if not seen:
+        return
+    for field in _node_users(root):
+        if isinstance(field.value, str) and field.value not in seen:
+            report.unknown("NAM-006", "unknown-node", field, "is no node of supply/filter", seen, several="the nodes are")
+    for key, field in root.block("performance").block("b_plus_target"):
+        if key not in seen:
+            span = field.key_span or field.span
+            report.unknown(
+                "NAM-006",
+                "unknown-node",
+                Field(field.path, key, span, span, key),
+                "is no node of supply/filter",
+                seen,
+                several="the nodes are",
+            )
+
+
+def _node_users(root: Block) -> Iterator[Field]:
+    modulation = root.block("modulation")
+    blocks = [*root.blocks("signal"), modulation.block("oscillator"), modulation.block("injection").block("follower")]
+    for block in blocks:
+        yield from block.items("supply")
+    for reference in root.block("supply").blocks("heater_reference"):
+        yield from reference.block("divider").items("from")
+
+
+def _taps(root: Block, report: Report) -> None:
+    """Speaker and feedback are on a tap the output transformer has."""
+    taps = root.block("output").block("transformer").items("taps")
+    known = [tap.value.value for tap in taps if isinstance(tap.value, Quantity)]
+    if not known:
+        return
+    for field, who in ((root.block("speaker").field("tap"), "the speaker"), (root.block("feedback").field("from"), "the feedback")):
+        if field and isinstance(field.value, Quantity) and not any(abs(field.value.value - tap) < 1e-6 * tap for tap in known):
+            message = f"{who} hangs on a {field.value.value:g} ohm tap, which the output transformer does not have"
+            shown = words.listed(f"{tap:g}" for tap in known)
+            report.error("NAM-009", "unknown-tap", message, field.span, others=[(_whole(taps), "its taps")], notes=[f"it has {shown} ohm"])
+
+
+def _whole(fields: tuple[Field, ...]) -> Span:
+    """From the first to the last of a list when they share a line, else the first."""
+    first, last = fields[0].span, fields[-1].span
+    return Span(first.file, first.line, first.column, last.end_line, last.end_column) if first.line == last.end_line else first
+
+
+def _windings(root: Block, report: Report) -> None:
+    """Windings that are named exist; what they feed exists."""
+    supply = root.block("supply")
+    transformer = supply.block("transformer")
+    heaters = transformer.blocks("heaters")
+    names = [f"H{number}" for number in range(1, len(heaters) + 1)]
+    places = [row.field("winding") for row in supply.blocks("heater_reference")]
+    for field in (*places, supply.block("pilot").field("winding")):
+        if names and field and isinstance(field.value, str) and field.value not in names:
+            report.unknown("NAM-013", "unknown-winding", field, "is no heater winding", names, several="they are counted in order:")
+    tubes = [ref for ref, _ in root.block("tubes")]
+    for heater in heaters:
+        for item in heater.items("feeds"):
+            if isinstance(item.value, str) and item.value not in ("all", "rectifier", *tubes):
+                report.unknown(
+                    "NAM-002", "unknown-tube", item, "is neither all, rectifier nor a tube of this amp", ("all", "rectifier", *tubes)
+                )
+    bias = root.block("bias")
+    if bias.get("scheme") != "fixed" or not transformer.fields:
+        return
+    field = bias.field("winding")
+    if field and isinstance(field.value, str) and field.value != "bias":
+        report.unknown("NAM-013", "unknown-winding", field, "is no winding for the bias", ("bias",))
+    elif "bias" not in transformer:
+        report.error(
+            "NAM-013",
+            "unknown-winding",
+            "fixed bias comes from a bias winding, which the power transformer does not have",
+            field.span if field else bias.span,
+            others=[(transformer.span, "no `bias` here")],
+            helps=["add `bias:` to supply/transformer, or use cathode bias"],
+        )
+
+
+def _controls(root: Block, report: Report) -> None:
+    """Each control has a panel name of its own, and default positions are given for controls that are there."""
+    seen: dict[str, Span] = {}
+    for name, span in _panel(root):
+        if name in seen:
+            report.error(
+                "NAM-014",
+                "control-named-twice",
+                f"two controls are called {name}",
+                span,
+                others=[(seen[name], "the first one")],
+                helps=["give one of them another name with its `control` key"],
+            )
+        seen.setdefault(name, span)
+    for key, field in root.block("controls"):
+        if key not in seen:
+            span = field.key_span or field.span
+            report.unknown(
+                "NAM-015",
+                "unknown-control",
+                Field(field.path, key, span, span, key),
+                "is no control of this amp",
+                seen,
+                several="the controls are",
+            )
+
+
+def _panel(root: Block) -> Iterator[tuple[str, Span]]:
+    """Panel names in signal order, with what to underline."""
+    for stage in root.blocks("signal"):
+        for key, usual, pot in CONTROLS.get(str(stage.get("stage")), ()):
+            if pot in stage:
+                yield str(stage.get(key, usual)), stage.span_of(key if key in stage else pot)
+    knobs = root.block("modulation").block("controls")
+    for key, usual in (("speed", "SPEED"), ("intensity", "INTENSITY")):
+        knob = knobs.block(key)
+        if key in knobs:
+            yield str(knob.get("control", usual)), knob.span_of("control" if "control" in knob else "pot")
+
+
+def _pins(root: Block, report: Report) -> None:
+    """Pinned designators belong to parts of the spec and are given once."""
+    pinned = root.block("refs").fields
+    if not pinned:
+        return
+    values = dict(_values(root))
+    seen: dict[str, Span] = {}
+    for path, field in pinned:
+        span = field.key_span or field.span
+        # The compiler adds -a, -b to a value that stands for two parts, and fills in values of sections that are there.
+        parent = path.rpartition("/")[0]
+        if path not in values and parent not in values:
+            report.unknown(
+                "NAM-016",
+                "unknown-part",
+                Field(path, path, span, span, path),
+                "leads to no part of the spec",
+                [p for p, v in values.items() if isinstance(v, Resistance | Capacitance | Potentiometer)],
+            )
+        if isinstance(field.value, str):
+            if field.value in seen:
+                report.error(
+                    "NAM-022",
+                    "designator-twice",
+                    f"{field.value} is given to two parts",
+                    field.span,
+                    others=[(seen[field.value], "the first one")],
+                )
+            seen.setdefault(field.value, field.span)
+
+
+def _values(block: Block) -> Iterator[tuple[str, object]]:
+    """Every path of the spec with what stands there."""
+    for _, field in block.fields:
+        yield from _value(field)
+
+
+def _value(field: Field) -> Iterator[tuple[str, object]]:
+    yield field.path, field.value
+    if isinstance(field.value, Block):
+        yield from _values(field.value)
+    elif isinstance(field.value, tuple):
+        for item in field.value:
+            yield from _value(item)

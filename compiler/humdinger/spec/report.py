@@ -1,0 +1,50 @@
+"""The diagnostics of one pass while it runs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from ..diagnostics import Diagnostic, Help, Label, Severity, Span, nearest_all
+from . import words
+from .model import Field
+
+
+class Report:
+    """Collects what a pass finds; mutable only while the pass runs."""
+
+    def __init__(self) -> None:
+        self.found: list[Diagnostic] = []
+
+    @property
+    def broken(self) -> bool:
+        """Whether an error was reported."""
+        return any(d.severity is Severity.ERROR for d in self.found)
+
+    def error(
+        self,
+        code: str,
+        rule: str,
+        message: str,
+        span: Span,
+        *,
+        label: str = "",
+        others: Iterable[tuple[Span, str]] = (),
+        notes: Sequence[str] = (),
+        helps: Sequence[str] = (),
+        severity: Severity = Severity.ERROR,
+    ) -> None:
+        """Adds a diagnostic; `others` are further places with what is to be said about them."""
+        labels = (Label(span, label, True), *(Label(where, text) for where, text in others))
+        self.found.append(Diagnostic(code, rule, severity, message, labels, tuple(notes), tuple(Help(text) for text in helps)))
+
+    def unknown(self, code: str, rule: str, at: Field, what: str, known: Iterable[str], *, several: str = "it is one of") -> None:
+        """Reports a name that points nowhere, with the nearest known names or, where none is near, all of them if they are few."""
+        names = list(dict.fromkeys(known))
+        near = nearest_all(at.text, names)
+        helps = [f"did you mean {words.alternatives(near)}?"] if near else []
+        notes = [f"{several} {words.listed(names)}"] if names and not near and len(names) <= 12 else []
+        self.error(code, rule, f"'{words.cut(at.text)}' {what}", at.span, notes=notes, helps=helps)
+
+    def sorted(self) -> tuple[Diagnostic, ...]:
+        """In reading order."""
+        return tuple(sorted(self.found, key=lambda d: (d.labels[0].span, d.code)))

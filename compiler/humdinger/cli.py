@@ -235,8 +235,8 @@ def _explain(arguments: argparse.Namespace) -> int:
         return CLEAN
     text = explanation(arguments.code)
     if text is None:
-        from .explain import known_codes
         from .diagnostics import nearest
+        from .explain import known_codes
 
         near = nearest(arguments.code, known_codes())
         print(f"humdinger: no code or rule {arguments.code!r}" + (f"; did you mean {near}?" if near else ""), file=sys.stderr)

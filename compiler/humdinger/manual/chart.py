@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..analysis.results import Results
 from ..circuit.netlist import GROUND, Netlist, Tube
-from ..units import show_ohms, show_volts
+from ..units import show_amps, show_ohms, show_volts, show_watts
 from .model import BLANK, BOX, Block, Caution, Facts, Heading, Link, Page, Paragraph, Row, Table, num, t, txt
 
 STATES = (
@@ -106,9 +106,8 @@ def _volts(results: Results, state: str, net: str):
 
 def _sections(netlist: Netlist, results: Results) -> Table:
     """Tube by tube, nominal: what the tube sees between its own electrodes."""
-    from ..units import show_amps, show_watts
-
     rows = []
+    types = {tube.ref: tube.type.name for tube in netlist.of(Tube)}
     for section in netlist.sections:
         point = results.nominal.sections.get(section.ref)
         if section.unused or point is None:
@@ -122,7 +121,7 @@ def _sections(netlist: Netlist, results: Results) -> Table:
             Row(
                 (
                     txt(section.ref),
-                    txt(netlist.by_ref[section.tube].type.name if isinstance(netlist.by_ref[section.tube], Tube) else ""),
+                    txt(types[section.tube]),
                     num(show_volts(point.plate_volts), f"{key}.plate_to_cathode_volts"),
                     num(show_volts(point.grid_volts), f"{key}.grid_to_cathode_volts"),
                     num(show_volts(point.cathode_to_ground_volts), f"{key}.cathode_volts"),

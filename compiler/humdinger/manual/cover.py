@@ -57,8 +57,8 @@ def _facts(design: Design, netlist: Netlist, results: Results):
     yield "Tubes", t(tubes)
     yield "Bias", t(f"{netlist.bias_scheme} bias")
     yield "Controls", t(", ".join(c.name for c in netlist.controls))
-    if results.load is not None and results.load.power_estimate_watts is not None:
-        yield "Output", t(f"about {show_watts(results.load.power_estimate_watts)}, estimated from B+ and load")
+    if results.load is not None:
+        yield "Output", t(f"about {show_watts(results.load.clean_watts, 2)}: {results.load.formula}")
     speaker = next(iter(netlist.stages_of("speaker")), None)
     if speaker and speaker.parts.get("speaker"):
         part = netlist.by_ref[speaker.parts["speaker"]]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist
-from ..units import show_amps, show_db, show_hertz, show_percent, show_volt_amps, show_volts, show_watts
+from ..units import show_amps, show_decibels, show_hertz, show_number, show_percent, show_volts, show_watts
 from .model import Block, Facts, Heading, Page, Paragraph, Row, Table, num, t, txt
 
 
@@ -21,7 +21,7 @@ def numbers_page(netlist: Netlist, results: Results) -> Page:
                 (
                     "Mains at idle",
                     t(
-                        f"{show_watts(results.mains.watts)}, {show_volt_amps(results.mains.volt_amps)}, {show_amps(results.mains.primary_rms_amps)} rms"
+                        f"{show_watts(results.mains.watts)}, {f"{show_number(results.mains.volt_amps)} VA"}, {show_amps(results.mains.primary_rms_amps)} rms"
                     ),
                 ),
                 ("Of which B+", t(show_watts(results.mains.high_tension_watts))),
@@ -73,7 +73,7 @@ def _windings(results: Results) -> Table:
                     num(show_amps(w.dc_amps) if w.dc_amps is not None else "–", f"{key}.dc_amps"),
                     num(f"{w.form_factor:.2f}" if w.form_factor else "–", f"{key}.form_factor"),
                     num(f"{show_amps(w.rated_amps)} {w.basis}", f"{key}.rated_amps"),
-                    num(show_percent(w.percent) if w.percent is not None else "–", f"{key}.percent"),
+                    num(show_percent(w.percent / 100.0) if w.percent is not None else "–", f"{key}.percent"),
                 )
             )
         )
@@ -109,7 +109,7 @@ def _gains(results: Results) -> Table:
                 txt(g.from_net),
                 txt(g.to_net),
                 num(f"{g.gain:.3g}", f"gains.{g.stage}"),
-                num(show_db(g.gain_db)),
+                num(show_decibels(g.gain_db)),
                 num(f"{g.phase_degrees:.0f}°"),
             )
         )
@@ -145,7 +145,7 @@ def _tremolo(results: Results) -> list[Block]:
 
 def _stress(netlist: Netlist, results: Results) -> Table:
     rows = []
-    for stress in results.stresses:
+    for stress in results.stresses.values():
         part = netlist.by_ref.get(stress.ref)
         if part is None:
             continue

@@ -44,7 +44,8 @@ def _resistors(netlist: Netlist) -> Table:
     rows = []
     for part in sorted(netlist.of(Resistor), key=lambda r: (r.ohms, r.watts or 0)):
         tolerance = part.tolerance if part.tolerance is not None else 0.05
-        bands = " ".join(colour_bands(part.ohms, tolerance) or ("printed",))
+        found = colour_bands(part.ohms, tolerance)
+        bands = " ".join(found) if isinstance(found, tuple) else "printed"
         rows.append(
             Row(
                 (
@@ -74,7 +75,7 @@ def _capacitors(netlist: Netlist) -> Table:
                     num(show_farads(part.farads)),
                     num(show_volts(part.volts) if part.volts else "–"),
                     txt(part.technology),
-                    txt(capacitor_code(part.farads) if part.farads < 1e-6 else "printed"),
+                    txt((capacitor_code(part.farads) if part.farads < 1e-6 else None) or "printed"),
                     txt(_job(part)),
                     BOX,
                     BOX,

@@ -21,7 +21,7 @@ SAFETY = Link("the safety sheet", "safety")
 
 def waiting_seconds(results: Results) -> int | None:
     """Twice the longest discharge time, rounded up to half a minute; None when some capacitor never gets there by itself."""
-    times = [d.seconds for d in results.discharges]
+    times = [d.seconds for d in results.discharges if d.kind != "signal"]
     if any(s is None for s in times):
         return None
     longest = max((s for s in times if s is not None), default=0.0)
@@ -76,7 +76,7 @@ def safety_page(netlist: Netlist, results: Results) -> Page:
         Paragraph(
             t(
                 "Worst case: every tube out or cold, mains at its highest. ",
-                Strong(f"{show_joules(sum(d.joules for d in results.discharges))} in all."),
+                Strong(f"{show_joules(results.stored_joules)} in all."),
                 " From about 1 J at 100 V and more a shock can kill by itself (threshold of a workplace standard, from memory).",
             )
         ),
@@ -116,6 +116,8 @@ def safety_page(netlist: Netlist, results: Results) -> Page:
 def _discharge_table(results: Results) -> Table:
     rows = []
     for d in results.discharges:
+        if d.kind == "signal":
+            continue
         key = f"discharges.{d.net}"
         rows.append(
             Row(

@@ -29,9 +29,7 @@ def colour_bands(ohms: float, tolerance: float, bands: int = 4) -> tuple[str, ..
     if bands not in (4, 5):
         return UnitFault(f"a resistor has no {bands} bands", "ask for 4 or 5")
     if colour is None:
-        return UnitFault(
-            f"no colour stands for a tolerance of {tolerance * 100:g} %", "tolerances have 0.05, 0.1, 0.25, 0.5, 1, 2, 5, 10 %"
-        )
+        return UnitFault(f"no colour stands for a tolerance of {tolerance * 100:g} %", "colours have 0.05, 0.1, 0.25, 0.5, 1, 2, 5, 10 %")
     if not 0 < ohms < 1e12:
         return UnitFault(f"no bands stand for {ohms:g} ohm", "bands go from 0.1 ohm to some gigohms")
     mantissa, _, power = f"{ohms:.11e}".partition("e")

@@ -14,6 +14,9 @@ from .values import Quantity
 DIGITS = 3
 FULL_DIGITS = 5
 
+NOTHING = 3
+"""A value this many powers of ten below its smallest prefix is what a solver leaves of zero, and is shown as 0."""
+
 _NAMES = {-12: "p", -9: "n", -6: "µ", -3: "m", 0: "", 3: "k", 6: "M", 9: "G"}
 
 # The prefixes the trade uses, largest first: exponent -> the size from which it is used, where that is not one of it.
@@ -135,11 +138,12 @@ def _with_unit(value: float, unit: str, digits: int) -> str:
     if math.isinf(_checked(value)):
         return f"{'-' if value < 0 else ''}∞{blank}{unit}"
     figures, exponent = _figures(value, digits)
-    if not figures:
+    # The prefix follows from the rounded value, so that 999.97 V is 1 kV where three digits are shown.
+    rounded = float(f"{figures or 0}e{exponent}")
+    steps = _STEPS.get(unit, _PLAIN)
+    if not figures or (unit in _STEPS and rounded < float(f"1e{steps[-1][0] - NOTHING}")):
         return f"0{blank}{unit}"
-    # The prefix follows from the rounded value, so that 999.9 Ω is 1 kΩ and not 1000 Ω.
-    rounded = float(f"{figures}e{exponent}")
-    step = next(power for power, size in _STEPS.get(unit, _PLAIN) if rounded >= size)
+    step = next(power for power, size in steps if rounded >= size)
     sign = "-" if value < 0 else ""
     return f"{sign}{_point(figures, exponent - step)}{blank}{_NAMES[step]}{unit}"
 

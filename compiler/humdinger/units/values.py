@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """A number with its SI unit symbol: V, A, W, Ω, F, H, Hz, s, m, m², °C, dB, %. Lengths are metres here; layout converts to millimetres."""
+    """A number with its unit: V, A, W, VA, Ω, F, H, Hz, s, m, m², kg, °C, dB, %. Lengths are metres; layout converts to millimetres."""
 
     value: float
     unit: str
@@ -15,7 +15,7 @@ class Quantity:
 
 @dataclass(frozen=True, slots=True)
 class Resistance:
-    """`100k 1W 5%`, `470 5W wirewound`, or a mapping {value, power, tolerance, volts, type, part}."""
+    """`100k 1W 5%`, `470 5W wirewound`, or a mapping {value, power, tolerance, volts, type, part}. Tolerance is a fraction: 0.05."""
 
     ohms: float
     watts: float | None = None

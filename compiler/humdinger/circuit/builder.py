@@ -75,8 +75,11 @@ class Builder:
     """Tube -> pin number -> net; sections and heaters add to it."""
     heater_of: dict[str, str] = field(default_factory=dict)
     """Tube -> name of the heater winding that feeds it."""
+    joined: dict[str, str] = field(default_factory=dict)
+    """Net -> the net it is one with: ends that meet with no part between. `finish` writes the one name everywhere."""
     _taken: dict[str, int] = field(default_factory=dict)
     _pinned: dict[str, str] = field(default_factory=dict)
+    _reserved: dict[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.net(GROUND, "ground", "circuit ground")
@@ -85,17 +88,37 @@ class Builder:
                 self._pinned[key] = found.value
 
     # -- nets ---------------------------------------------------------------------------------------------------
-    def net(self, name: str, domain: str = "signal", label: str = "") -> str:
-        """Registers a net once; the first registration decides its domain and label."""
+    def net(self, name: str, domain: str = "signal", label: str = "", open: str = "") -> str:
+        """Registers a net once; the first registration decides its domain and label. open: why it may end in the air."""
         if name not in self.nets:
-            self.nets[name] = Net(name, domain, label or name)
+            self.nets[name] = Net(name, domain, label or name, open)
         return name
+
+    def join(self, net: str, into: str, span: Span) -> None:
+        """Makes two nets one (a centre tap wired straight to ground); the name of `into` stays. One net cannot be two others' end."""
+        start, end = self.root(net), self.root(into)
+        if start == end:
+            return
+        if net in self.joined:
+            self.problem(
+                "NET-003", "shorted-source", f"{net} would tie {start} to {end} with no part between", span, f"{net} is on {start} already"
+            )
+            return
+        self.joined[start] = end
+
+    def root(self, net: str) -> str:
+        """The name a net has in the netlist."""
+        while net in self.joined:
+            net = self.joined[net]
+        return net
 
     # -- parts --------------------------------------------------------------------------------------------------
     def ref(self, kind: str, path: str) -> str:
         """The next free designator of a class, or the pinned one."""
         if path in self._pinned:
             return self._pinned[path]
+        if path in self._reserved:
+            return self._reserved.pop(path)
         letter = LETTERS[kind]
         pinned = set(self._pinned.values())
         number = self._taken.get(letter, 0) + 1
@@ -103,6 +126,12 @@ class Builder:
             number += 1
         self._taken[letter] = number
         return f"{letter}{number}"
+
+    def reserve(self, kind: str, path: str) -> str:
+        """The designator a part of a later stage will get, for a stage that must name it before it exists."""
+        if path not in self._reserved:
+            self._reserved[path] = self.ref(kind, path)
+        return self._reserved[path]
 
     def add(self, part: Part) -> str:
         """Puts a part on the bench and returns its designator. Its nets must be registered."""
@@ -164,10 +193,30 @@ class Scope:
         self.ports[name] = net
         return net
 
-    def supply(self, key: str = "supply") -> str:
+    def fed(self, port: str = "out") -> str:
+        """The net that feeds this stage. A stage that nothing feeds is reported once and gets a net of its own."""
+        if port in self.source:
+            return self.source[port]
+        split = "out-a" in self.source and port == "out"
+        self.builder.problem(
+            "ELB-011" if split else "ELB-010",
+            "stage-after-inverter" if split else "unfed-stage",
+            f"stage {self.id} follows a phase inverter, which has two outputs" if split else f"stage {self.id} is fed by nothing",
+            self.block.span,
+            notes=("only the output stage can take both outputs of an inverter",)
+            if split
+            else ("the signal starts at a stage of kind input",),
+        )
+        return self.net("unfed")
+
+    def supply(self, key: str = "supply", block: Block | None = None) -> str:
         """The B+ net a stage names. resolve() has checked that the node exists."""
-        name = self.block.get(key)
+        name = (block or self.block).get(key)
         return self.builder.net(str(name) if name else "B1", "supply")
+
+    def control(self, key: str, usual: str, block: Block | None = None) -> str:
+        """The panel name of a control; the usual one when the spec gives none."""
+        return str(self.value(key, Fill(usual, usual, "common practice: the name such a control carries"), block)[0])
 
     # -- values -------------------------------------------------------------------------------------------------
     def value(self, key: str, fill: Fill | None = None, block: Block | None = None) -> tuple[Any, Origin, Span, str]:
@@ -299,7 +348,7 @@ class Scope:
         self.builder.controls.append(Control(control, part.ref, position))
         return self._keep(part)
 
-    def keep(self, make: Callable[..., Part], kind: str, *, role: str, path: str, span: Span, **rest: Any) -> str:
+    def keep(self, make: Callable[..., Part], kind: str, /, *, role: str, path: str, span: Span, **rest: Any) -> str:
         """Any other part: `scope.keep(Fuse, "fuse", role="mains-fuse", path=..., span=..., pins=..., amps=...)`."""
         part = make(ref=self.builder.ref(kind, path), path=path, stage=self.id, role=role, span=span, **rest)
         return self._keep(part)
@@ -308,11 +357,20 @@ class Scope:
     def tube(
         self, name: SectionName | None, *, plate: str, grid: str, cathode: str, screen: str = "", unused: bool = False
     ) -> TubeSection | None:
-        """Puts a tube section in the circuit and its electrodes on the tube's pins. Suppressors with a pin of their own go to the cathode."""
+        """Puts a tube section in the circuit, its electrodes on the tube's pins; a suppressor with a pin of its own goes to the cathode."""
         if name is None or (bound := self.builder.tube(name.tube)) is None:
             return None
         section = bound.type.section(name.section)
         if section is None:
+            return None
+        wanted = "pentode" if screen else "triode"
+        if not unused and section.kind != wanted:
+            self.builder.problem(
+                "ELB-020",
+                "wrong-kind-of-section",
+                f"stage {self.id} needs a {wanted} section, but {name.tube}{name.section} of {bound.type.name} is a {section.kind}",
+                self.block.span,
+            )
             return None
         nets = {"plate": plate, "grid": grid, "cathode": cathode, "screen": screen, "suppressor": cathode}
         pins = self.builder.tube_pins.setdefault(name.tube, {})

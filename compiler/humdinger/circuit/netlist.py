@@ -139,6 +139,7 @@ class Tap:
 class OutputTransformer(Part):
     """Pins: single-ended "P", "B"; push-pull "P1", "CT", "P2"; secondary "0" and one per tap ("8" ...). Resistance of the whole primary.
 
+    Dots: "P" or "P1", and every tap against "0": a tap is in phase with P against B, with P1 against P2.
     leakage: whole primary, secondary shorted. insulation, power and lowest hertz as the maker gives them.
     """
 
@@ -153,6 +154,8 @@ class OutputTransformer(Part):
     gap_amps: float | None = None
     insulation_volts: float | None = None
     lead_colours: str = ""
+    saturation_volts: float | None = None
+    """Primary volts rms at watts_hertz where the core begins to saturate."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -319,11 +322,12 @@ class Rectifier:
 
 @dataclass(frozen=True, slots=True)
 class Net:
-    """A net. label: what a builder reads; probe: whether it may be probed live by the default method."""
+    """A net. label: what a builder reads. open: why it ends in the air ("unused tap: insulate its end"), "" for one that joins something."""
 
     name: str
     domain: str
     label: str = ""
+    open: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -391,7 +395,7 @@ class Netlist:
 
     @cached_property
     def by_section(self) -> Mapping[str, TubeSection]:
-        """"V1a" -> section."""
+        """ "V1a" -> section."""
         return {s.ref: s for s in self.sections}
 
     @cached_property

@@ -20,7 +20,7 @@ SECTION = "preamp"
 
 def elaborate(scope: Scope) -> None:
     """Ports: in, out, plate, cathode, grid."""
-    source = scope.port("in", scope.source["out"])
+    source = scope.port("in", scope.fed())
     scope.resistor("grid_leak", source, "0")
     grid = source
     if "grid_stopper" in scope.block:

@@ -1,0 +1,52 @@
+"""Single-ended output: one pentode or beam tetrode on a gapped output transformer.
+
+What it does: makes the power. The tube draws its idle current all the time, through the transformer's primary.
+
+When to use it: up to some 5 W; the transformer must have a gap and be rated for the tube's DC.
+
+Topology: the coupling capacitor of the stage before feeds the grid leak, the grid stopper stands on the grid pin; the plate works into
+the primary from the B+ node whose `feeds` names output-plates, the screen through its stopper from the node that feeds screens. The
+secondary's foot is on circuit ground.
+
+Formulas: turns ratio sqrt(primary/tap); best load about 0.9*Va/Ia (from memory, Radiotron Designer's Handbook ch. 13: 250 V, 45 mA give
+5k); power 0.35 to 0.45 of the idle dissipation (from memory of handbooks). Secondary resistance is given for the highest tap and taken as
+proportional to turns, sqrt(tap/highest tap), for the lower ones (own assumption: one wire size).
+
+Limits: plate and screen dissipation, screen volts, cathode current and grid leak of the tube; DC rating of the core.
+
+Defaults: connection pentode; leakage inductance from a treble corner at 40 kHz. The B+ node of the plate is the first of the filter, that
+of the screen the second, unless `feeds` says otherwise.
+"""
+
+from __future__ import annotations
+
+from ..builder import Scope
+from ..netlist import Pin
+from ..output_stage import transformer, tubes
+from ..polarity import inversion
+from ..reading import fed_node
+
+KIND = "single-ended-output"
+SECTION = "output"
+
+
+def elaborate(scope: Scope) -> None:
+    """Ports: drive-a, grid-a, plate-a, screen-a, cathode-a, supply (plate node), screens (node), hot (speaker tap), tap-N.
+
+    Roles: grid-leak-a, grid-stopper-a, screen-stopper-a, transformer. Facts: sections ("V2",), connection, swapped.
+    """
+    scope.title = "Output stage"
+    supply = scope.port("supply", fed_node(scope.builder, "output-plates"))
+    plate = scope.net("plate-a")
+    tubes(scope, "a", {"a": plate})
+    feedback = scope.design.spec.block("feedback")
+    # the tube inverts once more: a signal upside down at its grid comes out of the tap in phase with the target
+    swapped = "to" in feedback and inversion(scope.builder.stages, str(feedback.get("to")), scope.ports["drive-a"]) == 1
+    scope.facts["swapped"] = swapped
+    first, last = (supply, plate) if swapped else (plate, supply)
+    if scope.block.block("transformer").get("type") == "push-pull":
+        # judged by a rule; half its primary carries the tube
+        free = scope.builder.net("output.free-end", "supply", "unused end of the primary", "unused end: insulate it")
+        transformer(scope, (Pin("P1", first), Pin("CT", last), Pin("P2", free)), swapped=swapped)
+    else:
+        transformer(scope, (Pin("P", first), Pin("B", last)), swapped=swapped)

@@ -9,6 +9,8 @@ from ..diagnostics import Diagnostic, Severity
 from ..spec.design import Design
 from ..spec.model import Block
 from .builder import Builder, Scope
+from .finish import finish
+from .graph import check
 from .netlist import Netlist
 
 SIGNAL_KINDS = (
@@ -54,13 +56,15 @@ def elaborate(design: Design) -> tuple[Netlist | None, tuple[Diagnostic, ...]]:
     builder = Builder(design)
     ports = _signal(builder)
     _sections(builder, ports)
-    from .finish import finish
-
     netlist = finish(builder)
     problems = tuple(builder.problems)
-    if any(p.severity in (Severity.ERROR, Severity.DANGER) for p in problems):
-        return None, problems
-    return netlist, problems
+    if not _blocking(problems):  # a part left out after an error would only raise a second message
+        problems += check(netlist)
+    return (None if _blocking(problems) else netlist), problems
+
+
+def _blocking(problems: tuple[Diagnostic, ...]) -> bool:
+    return any(p.severity in (Severity.ERROR, Severity.DANGER) for p in problems)
 
 
 def _signal(builder: Builder) -> dict[str, dict[str, str]]:

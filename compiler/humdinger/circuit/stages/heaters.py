@@ -1,0 +1,276 @@
+"""Heaters: which winding warms which tube, on which pins, and what ties each winding to a DC level.
+
+What it does: feeds every tube's heater, refers the heater winding to ground or to a raised voltage, and lights the pilot lamp.
+
+When to use it: always. Raise the heaters (`to: elevated`) where a cathode stands high, as under a cathode follower or a long-tailed pair.
+
+Formulas: elevated reference = B * lower/(upper + lower); the winding loads it with nothing but leakage.
+
+Limits: a winding fits a tube when its volts are within 15 % of one of the heater's connections (a 12AX7 takes 6.3 V with pins 4 and 5
+joined, or 12.6 V between them); how near it must be is judged later. A winding has exactly one reference; the winding of a rectifier
+whose cathode is its heater stands at B+ and has none.
+
+Ports: reference (the net the heaters are referred to).
+Roles: reference-a, reference-b, hum-balance, divider-upper, divider-lower, divider-bypass, pilot; with h2- in front for winding H2.
+"""
+
+from __future__ import annotations
+
+from ...diagnostics import Label
+from ...parts.model import HeaterConnection
+from ...spec.design import BoundTube
+from ...spec.model import Block
+from ...units.values import Potentiometer
+from ..amounts import amount
+from ..builder import Fill, Scope
+from ..netlist import GROUND, Lamp, Pin, Pot, PowerTransformer, Winding
+
+KIND = "heaters"
+SECTION = "heaters"
+
+FIT = 0.15
+"""A winding fits a heater within this share of its volts: 5 V and 6.3 V stay apart, a tired 6.3 V winding still fits."""
+FIRST_WINDING = Fill("H1", "H1", "the first heater winding")
+TO_GROUND = Fill("ground", "ground", "the plain case: cathodes near ground need no raised heaters (common practice)")
+
+
+def elaborate(scope: Scope) -> None:
+    """Ports: reference."""
+    scope.title = "Heaters"
+    stage = next((s for s in scope.builder.stages if s.kind == "power-transformer"), None)
+    ref = stage.parts.get("power-transformer", "") if stage else ""
+    transformer = next((p for p in scope.builder.parts if p.ref == ref), None)
+    if not isinstance(transformer, PowerTransformer):
+        return
+    windings = {w.name: w for w in transformer.windings if w.kind == "heater"}
+    for bound in scope.design.tubes.values():
+        _feed(scope, bound, windings)
+    for block in scope.block.blocks("heater_reference"):
+        _reference(scope, block, windings)
+    if "pilot" in scope.block:
+        _pilot(scope, scope.block.block("pilot"), windings)
+    used = set(scope.builder.heater_of.values())
+    for name, winding in windings.items():
+        if name not in used:
+            _insulate(scope, winding)
+
+
+def _ends(winding: Winding) -> tuple[str, str]:
+    """Nets of a winding's two ends."""
+    name = winding.name.lower()
+    return f"{name}.a", f"{name}.b"
+
+
+# -- tubes ------------------------------------------------------------------------------------------------------------
+def _feed(scope: Scope, bound: BoundTube, windings: dict[str, Winding]) -> None:
+    """One tube's heater on its winding."""
+    winding = _winding_for(bound, windings)
+    if winding is None:
+        scope.builder.problem(
+            "ELB-050",
+            "tube-without-heater-winding",
+            f"no heater winding feeds {bound.ref}",
+            bound.span,
+            f"{bound.type.name}",
+            notes=("a winding feeds `all`, `rectifier`, or the tubes it names",),
+            others=tuple(Label(w.span, f"{w.name} feeds {', '.join(w.feeds)}") for w in windings.values()),
+        )
+        return
+    connection = _connection(bound, winding)
+    if connection is None:
+        wanted = " or ".join(f"{c.volts:g} V" for c in bound.type.heaters)
+        scope.builder.problem(
+            "ELB-051",
+            "heater-winding-volts",
+            f"{winding.name} gives {winding.volts:g} V, but the heater of {bound.ref} wants {wanted}",
+            winding.span,
+            f"{winding.volts:g} V",
+            notes=(f"{bound.type.name}: " + ", ".join(f"{c.name} {c.amps:g} A" for c in bound.type.heaters),),
+            others=(Label(bound.span, f"{bound.type.name} wants {wanted}"),),
+        )
+        return
+    side_a, side_b = _ends(winding)
+    cathode = _cathode_pins(bound)
+    pins = scope.builder.tube_pins.setdefault(bound.ref, {})
+    if bound.type.cathode_is_heater and "rectifier.plus" in scope.source and bound.ref in _rectifier_tubes(scope):
+        if cathode & set(connection.side_a_pins):
+            side_a, side_b = side_b, side_a
+        scope.builder.join(side_b, scope.source["rectifier.plus"], winding.span)
+    for numbers, net in ((connection.side_a_pins, side_a), (connection.side_b_pins, side_b)):
+        for number in numbers:
+            pins[str(number)] = net
+    scope.builder.heater_of[bound.ref] = winding.name
+
+
+def _winding_for(bound: BoundTube, windings: dict[str, Winding]) -> Winding | None:
+    """The winding that names the tube, else that of its class, else the one for all."""
+    classes = [bound.ref, *(["rectifier"] if bound.type.is_rectifier else []), "all"]
+    for name in classes:
+        for winding in windings.values():
+            if name in winding.feeds:
+                return winding
+    return None
+
+
+def _connection(bound: BoundTube, winding: Winding) -> HeaterConnection | None:
+    """The heater connection nearest the winding's volts, None when none is within FIT."""
+
+    def miss(connection: HeaterConnection) -> float:
+        return abs(winding.volts / connection.volts - 1.0)
+
+    best = min(bound.type.heaters, key=miss, default=None)
+    return best if best is not None and miss(best) <= FIT else None
+
+
+def _cathode_pins(bound: BoundTube) -> set[int]:
+    return {number for section in bound.type.sections for number in section.pins.get("cathode", ())}
+
+
+def _rectifier_tubes(scope: Scope) -> set[str]:
+    return {ref for found in scope.builder.rectifiers if found.kind == "tube" for ref in found.devices}
+
+
+# -- reference --------------------------------------------------------------------------------------------------------
+def _reference(scope: Scope, block: Block, windings: dict[str, Winding]) -> None:
+    """Ties one winding to its reference net."""
+    name = str(scope.value("winding", FIRST_WINDING, block)[0]).upper()
+    winding = windings.get(name)
+    if winding is None:
+        _no_winding(scope, block, name, windings)
+        return
+    mark = "" if name == "H1" else f"{name.lower()}-"
+    target = _target(scope, block, mark)
+    if not target:
+        return
+    scope.port(f"{mark}reference", target)
+    side_a, side_b = _ends(winding)
+    kind = block.get("kind")
+    if kind == "artificial-centre-tap":
+        for side, net in (("a", side_a), ("b", side_b)):
+            scope.resistor("resistors", net, target, role=f"{mark}reference", block=block, suffix=side)
+    elif kind == "hum-balance":
+        _hum_balance(scope, block, mark, (side_a, target, side_b))
+    elif kind == "centre-tap":
+        if winding.centre_tapped:
+            scope.builder.join(f"{name.lower()}.ct", target, block.span)
+        else:
+            scope.builder.problem(
+                "ELB-053",
+                "heater-centre-tap",
+                f"{name} has no centre tap to refer the heaters to",
+                block.span_of("kind"),
+                "centre-tap",
+                others=(Label(winding.span, "not centre_tapped"),),
+                notes=("two equal resistors make an artificial centre tap on any winding",),
+            )
+    elif kind == "one-side":
+        scope.builder.join(side_b, target, block.span)
+    scope.facts[f"{mark}reference"] = str(kind)
+
+
+def _no_winding(scope: Scope, block: Block, name: str, windings: dict[str, Winding]) -> None:
+    scope.builder.problem(
+        "ELB-052",
+        "unknown-heater-winding",
+        f"there is no heater winding {name}",
+        block.span_of("winding"),
+        f"known: {', '.join(windings)}",
+        notes=("heater windings are named H1, H2 ... in the order of the transformer's list",),
+    )
+
+
+def _target(scope: Scope, block: Block, mark: str) -> str:
+    """The net a reference ends on; builds the divider of a raised one."""
+    to = scope.value("to", TO_GROUND, block)[0]
+    scope.facts[f"{mark}reference_to"] = str(to)
+    if to == "output-cathode":
+        return _output_cathode(scope, block)
+    if to != "elevated":
+        return GROUND
+    divider = block.block("divider")
+    top = divider.get("from")
+    net = scope.builder.net(f"heater.{mark}reference", "heater", "heater reference")
+    if top is None or "upper" not in divider or "lower" not in divider:
+        scope.builder.problem(
+            "ELB-054",
+            "elevation-without-divider",
+            "raised heaters need the divider that raises them",
+            block.span_of("to"),
+            "needs divider: {upper, lower, from}",
+        )
+        return ""
+    scope.resistor("upper", scope.builder.net(str(top), "supply"), net, role=f"{mark}divider-upper", block=divider)
+    scope.resistor("lower", net, GROUND, role=f"{mark}divider-lower", block=divider)
+    scope.capacitor("bypass", net, GROUND, role=f"{mark}divider-bypass", block=divider)
+    return net
+
+
+def _output_cathode(scope: Scope, block: Block) -> str:
+    """The first output tube's cathode: some volts up for nothing, under cathode bias only."""
+    sections = [s for s in scope.builder.sections if s.stage == "output" and s.cathode]
+    if scope.design.spec.block("bias").get("scheme") == "cathode" and sections:
+        return sections[0].cathode
+    scope.builder.problem(
+        "ELB-055",
+        "no-cathode-voltage",
+        "with fixed bias the output cathodes stand at ground and raise nothing",
+        block.span_of("to"),
+        "output-cathode",
+        notes=("raise the heaters with a divider from B+ instead: to: elevated",),
+    )
+    return ""
+
+
+def _hum_balance(scope: Scope, block: Block, mark: str, nets: tuple[str, str, str]) -> None:
+    """The pot across the winding. It is a trimmer inside the chassis, so it is no control of the panel."""
+    value, origin, span, path = scope.value("pot", None, block)
+    if not isinstance(value, Potentiometer):
+        return
+    scope.keep(
+        Pot,
+        "pot",
+        role=f"{mark}hum-balance",
+        path=path,
+        span=span,
+        origin=origin,
+        label="HUM BALANCE",
+        note=value.part,
+        pins=tuple(Pin(name, net) for name, net in zip(("ccw", "wiper", "cw"), nets, strict=True)),
+        ohms=value.ohms,
+        taper=value.taper,
+        control="HUM BALANCE",
+        watts=value.watts,
+    )
+
+
+# -- the rest ---------------------------------------------------------------------------------------------------------
+def _pilot(scope: Scope, block: Block, windings: dict[str, Winding]) -> None:
+    name = str(scope.value("winding", FIRST_WINDING, block)[0]).upper()
+    winding = windings.get(name)
+    if winding is None:
+        _no_winding(scope, block, name, windings)
+        return
+    side_a, side_b = _ends(winding)
+    volts = amount(block, "volts")
+    scope.keep(
+        Lamp,
+        "lamp",
+        role="pilot",
+        path=block.path,
+        span=block.span,
+        pins=(Pin("1", side_a), Pin("2", side_b)),
+        label="pilot lamp",
+        kind=str(block.get("lamp", "")),
+        volts=winding.volts if volts is None else volts,
+        amps=amount(block, "current") or 0.0,
+    )
+    scope.builder.heater_of.setdefault("pilot", name)
+
+
+def _insulate(scope: Scope, winding: Winding) -> None:
+    """Marks the ends of a winding nobody uses as ends in the air."""
+    from dataclasses import replace
+
+    for end in (*_ends(winding), *([f"{winding.name.lower()}.ct"] if winding.centre_tapped else [])):
+        net = scope.builder.nets[end]
+        scope.builder.nets[end] = replace(net, open="unused winding: insulate each end separately")

@@ -1,0 +1,177 @@
+"""B+ rectifier: silicon diodes or a rectifier tube, full-wave on a centre-tapped winding or a bridge on a plain one.
+
+What it does: turns the high-tension winding's AC into pulses of DC for the reservoir.
+
+When to use it: silicon for a stiff supply that is up at once; a tube where the B+ should rise with the heaters and sag under load.
+
+Formulas: worked out by the analysis: averaged law of source resistance, EMF and device (analysis/devices/averaged.py).
+
+Limits: the inverse voltage across a leg is 2*sqrt(2)*V_half for full-wave, sqrt(2)*V for a bridge, so diodes go in series; a rectifier
+tube wants a least resistance in each plate lead (plate_resistors) and a largest first capacitor. A rectifier tube has one cathode,
+so it makes a full-wave rectifier only. On a bridge a series resistor stands in one winding lead.
+
+Ports: plus (to the filter), minus.
+Roles: diode-a-1 ..., bridge diode-plus-a-1, diode-minus-a-1 ...; plate-resistor-a, -b; ht-fuse, standby.
+"""
+
+from __future__ import annotations
+
+from ...diagnostics import Label
+from ...spec.model import Block
+from ...units.values import Resistance, SectionName
+from ..builder import Fill, Scope
+from ..netlist import GROUND, Diode, Pin, Rectifier
+from ..supply_leads import CENTRE_TAP, WINDING, ht_fuse, lead, place_of
+
+KIND = "rectifier"
+SECTION = "supply"
+
+USUAL_DIODE = Fill("1N4007", "1N4007", "the usual rectifier diode (common practice)")
+ONE_DIODE = Fill("1", 1, "one diode in each leg")
+
+
+def elaborate(scope: Scope) -> None:
+    """Ports: plus, minus."""
+    scope.title = "Rectifier"
+    block = scope.block.block("rectifier")
+    tapped = "transformer.ht-ct" in scope.source
+    kind, arrangement = str(block.get("kind", "")), str(block.get("arrangement", ""))
+    if not _possible(scope, block, kind, arrangement, tapped):
+        return
+    plus = scope.port("plus", scope.builder.net("rectifier.plus", "supply", "rectifier, plus"))
+    legs = {leg: _into_leg(scope, block, leg) for leg in "ab"}
+    if kind == "tube":
+        devices, in_series = _tube(scope, block, legs, plus), 1
+    else:
+        devices, in_series = _silicon(scope, block, legs, plus, arrangement == "bridge")
+    if not devices:
+        return
+    if tapped and (arrangement == "full-wave" or CENTRE_TAP in (place_of(scope.block, "ht_fuse"), place_of(scope.block, "standby"))):
+        lead(scope, CENTRE_TAP, scope.source["transformer.ht-ct"], GROUND)
+    minus = scope.port("minus", scope.source["transformer.ht-ct"] if arrangement == "full-wave" else GROUND)
+    ohms = block.get("plate_resistors")
+    scope.builder.rectifiers.append(
+        Rectifier(
+            id="high-tension",
+            kind=kind,
+            arrangement=arrangement,
+            plus=plus,
+            minus=minus,
+            transformer=_transformer(scope),
+            winding="HT",
+            devices=devices,
+            diodes_in_series=in_series,
+            reservoir="",
+            extra_ohms=ohms.ohms if isinstance(ohms, Resistance) else 0.0,
+            span=block.span,
+        )
+    )
+
+
+def _possible(scope: Scope, block: Block, kind: str, arrangement: str, tapped: bool) -> bool:
+    """Whether winding, devices and arrangement go together; says what does not."""
+    volts = scope.design.spec.block("supply").block("transformer").block("high_tension")
+    problem = scope.builder.problem
+    if arrangement == "full-wave" and not tapped:
+        problem(
+            "ELB-042",
+            "full-wave-needs-centre-tap",
+            "a full-wave rectifier needs a centre-tapped winding",
+            block.span_of("arrangement"),
+            "full-wave here",
+            notes=("a winding without a tap takes a bridge; a tapped one is written 220-0-220 V",),
+            others=(Label(volts.span_of("volts"), "no centre tap"),),
+        )
+        return False
+    if kind == "tube" and arrangement == "bridge":
+        problem(
+            "ELB-043",
+            "tube-bridge",
+            "one rectifier tube cannot make a bridge",
+            block.span_of("arrangement"),
+            "its two plates share one cathode",
+            notes=("a bridge needs two cathodes more; use full-wave on a centre-tapped winding, or silicon",),
+        )
+        return False
+    for key in ("ht_fuse", "standby"):
+        if place_of(scope.block, key) == CENTRE_TAP and not tapped:
+            problem(
+                "ELB-044",
+                "no-centre-tap-lead",
+                "there is no centre-tap lead to put it in",
+                scope.block.block(key).span_of("where"),
+                "the winding has no centre tap",
+                others=(Label(volts.span_of("volts"), "no centre tap"),),
+            )
+            return False
+    return True
+
+
+def _into_leg(scope: Scope, block: Block, leg: str) -> str:
+    """From a winding end through fuse and series resistor to the devices. A bridge has both in one lead only."""
+    net = scope.source[f"transformer.ht-{leg}"]
+    if block.get("arrangement") == "bridge" and leg == "b":
+        return net
+    suffix = "" if block.get("arrangement") == "bridge" else leg
+    if place_of(scope.block, "ht_fuse") == WINDING:
+        behind = scope.builder.net(f"ht.{leg}-fused", "high-tension-ac", f"HT winding, end {leg}, behind its fuse")
+        ht_fuse(scope, net, behind, suffix)
+        net = behind
+    if "plate_resistors" in block:
+        behind = scope.builder.net(f"rectifier.{leg}", "high-tension-ac", f"rectifier, {leg}")
+        scope.resistor("plate_resistors", net, behind, role="plate-resistor", block=block, suffix=suffix)
+        net = behind
+    return net
+
+
+def _tube(scope: Scope, block: Block, legs: dict[str, str], plus: str) -> tuple[str, ...]:
+    """The rectifier tube's plates and cathode on its pins. Heater and cathode may share a pin: `heaters` sees to that."""
+    name = block.get("tube")
+    ref = name.tube if isinstance(name, SectionName) else str(name or "")
+    bound = scope.builder.tube(ref)
+    section = next((s for s in bound.type.sections if s.kind == "rectifier"), None) if bound else None
+    if bound is None or section is None:
+        scope.builder.problem(
+            "ELB-045",
+            "not-a-rectifier",
+            f"{ref} is a {bound.type.name}, which does not rectify" if bound else "a tube rectifier needs its tube",
+            block.span_of("tube"),
+            "a rectifier tube is wanted here",
+        )
+        return ()
+    pins = scope.builder.tube_pins.setdefault(ref, {})
+    for electrode, net in (("plate1", legs["a"]), ("plate2", legs["b"]), ("cathode", plus)):
+        for number in section.pins.get(electrode, ()):
+            pins[str(number)] = net
+    scope.parts["rectifier-tube"] = ref
+    return (ref,)
+
+
+def _silicon(scope: Scope, block: Block, legs: dict[str, str], plus: str, bridge: bool) -> tuple[tuple[str, ...], int]:
+    """All diodes, leg by leg; each leg holds the same number in series."""
+    diodes = block.block("diodes")
+    found = scope.design.diodes.get(str(scope.value("part", USUAL_DIODE, diodes)[0]))
+    if found is None:
+        return (), 1
+    in_series = int(scope.value("in_series", ONE_DIODE, diodes)[0])
+    ways = [("plus-a", legs["a"], plus), ("plus-b", legs["b"], plus), ("minus-a", GROUND, legs["a"]), ("minus-b", GROUND, legs["b"])]
+    if not bridge:
+        ways = [("a", legs["a"], plus), ("b", legs["b"], plus)]
+    refs: list[str] = []
+    for leg, start, end in ways:
+        net = start
+        for number in range(1, in_series + 1):
+            last = number == in_series
+            behind = end if last else scope.builder.net(f"rectifier.{leg}-{number}", "high-tension-ac", f"between the diodes of leg {leg}")
+            role = f"diode-{leg}-{number}"
+            pins = (Pin("a", net), Pin("k", behind))
+            path = f"{diodes.path}/part/{leg.replace('-', '_')}_{number}"
+            refs.append(scope.keep(Diode, "diode", role=role, path=path, span=diodes.span_of("part"), pins=pins, type=found))
+            net = behind
+    return tuple(refs), in_series
+
+
+def _transformer(scope: Scope) -> str:
+    """The power transformer's designator."""
+    stage = next(s for s in scope.builder.stages if s.kind == "power-transformer")
+    return stage.parts["power-transformer"]

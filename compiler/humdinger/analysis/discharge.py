@@ -1,0 +1,194 @@
+"""How the capacitors empty after switch-off: the whole network of capacitors and resistances, every tube cold.
+
+G v + C v' = 0 with the volts of the state before as start. G = L Lt (Cholesky), M = L^-1 C L^-t is symmetric: its eigenvalues are the time
+constants, and a node without capacitance is one of time constant 0, which falls at once. Exact; no assumption about which resistor
+empties which capacitor. For one capacitor and one resistor it is t = R C ln(V0/60).
+
+The limit of 60 V DC is that of the product safety standards (IEC 61010, IEC 62368, from memory; IEC 60204-1 clause 6.2.4 as quoted).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..circuit.netlist import GROUND, Capacitor, Netlist, Resistor
+from .elements import Elements
+from .network import Edge, Floats, Nodes, edges, least_ohms, nodes, openable
+from .results import Discharge, Operating
+from .study import COLD, Study
+
+SAFE_VOLTS = 60.0
+LONGEST_SECONDS = 1e5
+"""What is still above the limit after a day counts as never."""
+
+_GRID = np.concatenate([[0.0], np.geomspace(1e-3, LONGEST_SECONDS, 240)])
+
+
+@dataclass(frozen=True, slots=True)
+class _Node:
+    """Capacitors in parallel between two nets (hot, minus), and the condition in which they stand highest."""
+
+    net: str
+    minus: str
+    capacitors: tuple[Capacitor, ...]
+    start_volts: float
+    condition: str
+
+
+def discharges(study: Study) -> tuple[tuple[Discharge, ...], float]:
+    """One Discharge per capacitor node that can stand above 60 V, in part order, and the joules stored in all capacitors when cold."""
+    netlist, operating, elements = study.netlist, study.operating, study.elements(COLD)
+    found = [n for n in _capacitor_nodes(netlist, operating) if abs(n.start_volts) > SAFE_VOLTS]
+    opened = openable(netlist)
+    closed_edges, open_edges = edges(elements), edges(elements, opened=opened)
+    whole = Decay(elements, closed_edges).seconds(found, operating)
+    alone = Decay(elements, open_edges).seconds(found, operating)
+    rows = tuple(
+        Discharge(
+            net=n.net,
+            capacitors=tuple(c.ref for c in n.capacitors),
+            farads=sum(c.farads for c in n.capacitors),
+            start_volts=abs(n.start_volts),
+            joules=0.5 * sum(c.farads for c in n.capacitors) * n.start_volts**2,
+            seconds=whole[k],
+            seconds_alone=alone[k],
+            fixed_path=_fixed_path(netlist, n),
+            paths=_paths(closed_edges, n),
+            minus=n.minus,
+            kind=_kind(netlist, n),
+            opened=opened,
+        )
+        for k, n in enumerate(found)
+    )
+    return rows, _stored(netlist, study.cold)
+
+
+def discharge_with(study: Study, ohms: float = 10e3) -> Mapping[str, float | None]:
+    """Seconds to 60 V of each supply and bias node with a bleed tool of `ohms` held across that node alone."""
+    netlist, operating, elements = study.netlist, study.operating, study.elements(COLD)
+    base = edges(elements)
+    found = [n for n in _capacitor_nodes(netlist, operating) if abs(n.start_volts) > SAFE_VOLTS and _kind(netlist, n) != "signal"]
+    times: dict[str, float | None] = {}
+    for n in found:
+        tool = Edge("bleed tool", n.net, n.minus, ohms)
+        times[n.net] = Decay(elements, (*base, tool)).seconds([n], operating)[0]
+    return times
+
+
+class Decay:
+    """The natural modes of a network of capacitors and resistances."""
+
+    def __init__(self, elements: Elements, found: Collection[Edge]) -> None:
+        self.nodes: Nodes = nodes(elements.nets, found)
+        g = self.nodes.conductance(found)
+        c = self.nodes.matrix([(x.a, x.b, x.value) for x in elements.capacitors])
+        lower = np.linalg.cholesky(g)
+        half = np.linalg.solve(lower, c)
+        m = np.linalg.solve(lower, half.T)
+        taus, vectors = np.linalg.eigh(0.5 * (m + m.T))
+        real = taus > 1e-12 * max(float(taus[-1]), 1e-30)
+        self.taus: Floats = taus[real]
+        kept = vectors[:, real]
+        self.shapes: Floats = np.asarray(np.linalg.solve(lower.T, kept), dtype=float)
+        """Node volts of each mode, (nodes, modes)."""
+        self.weights: Floats = np.asarray(kept.T @ lower.T, dtype=float)
+        """Mode amplitudes from node volts, (modes, nodes)."""
+
+    def amplitudes(self, volts: Mapping[str, float], pairs: Iterable[tuple[str, str]]) -> Floats:
+        """Amplitude of every mode in the volts between each pair of nets, (pairs, modes), from the node volts before."""
+        start = np.zeros(self.nodes.size)
+        for net, value in volts.items():
+            row = self.nodes.row.get(net, -1)
+            if row >= 0:
+                start[row] = value
+        content = self.weights @ start
+        padded = np.vstack([self.shapes, np.zeros((1, len(self.taus)))])
+        rows = np.array([(self.nodes.row[a], self.nodes.row[b]) for a, b in pairs], dtype=int).reshape(-1, 2)
+        return (padded[rows[:, 0]] - padded[rows[:, 1]]) * content
+
+    def seconds(self, found: Collection[_Node], operating: Mapping[str, Operating]) -> list[float | None]:
+        """When each node has fallen to 60 V for good; None when it has not within a day."""
+        out: list[float | None] = []
+        by_condition = {name: operating[name].volts for name in {n.condition for n in found}}
+        for n in found:
+            amplitude = self.amplitudes(by_condition[n.condition], [(n.net, n.minus)])[0]
+            out.append(last_above(amplitude, self.taus))
+        return out
+
+
+def last_above(amplitudes: Floats, taus: Floats, limit: float = SAFE_VOLTS) -> float | None:
+    """The last time at which |sum a exp(-t/tau)| is above `limit`: seconds, 0 when it never is, None when it still is after a day."""
+    used = np.abs(amplitudes) > 1e-6
+    a, tau = amplitudes[used], taus[used]
+    above = np.flatnonzero(np.abs(np.exp(-_GRID[:, None] / tau) @ a) > limit)
+    if not above.size:
+        return 0.0
+    if above[-1] == len(_GRID) - 1:
+        return None
+    low, high = float(_GRID[above[-1]]), float(_GRID[above[-1] + 1])
+    for _ in range(40):
+        middle = 0.5 * (low + high)
+        if abs(float(np.exp(-middle / tau) @ a)) > limit:
+            low = middle
+        else:
+            high = middle
+    return high
+
+
+def _capacitor_nodes(netlist: Netlist, operating: Mapping[str, Operating]) -> list[_Node]:
+    """Capacitors joined by their pairs of nets; the hot net is the one that is not ground, or the first terminal's."""
+    groups: dict[tuple[str, str], list[Capacitor]] = {}
+    for part in netlist.of(Capacitor):
+        first, second = part.pins[0].net, part.pins[1].net
+        if first != second and all(net == GROUND or net in operating[COLD].volts for net in (first, second)):
+            key = (second, first) if first == GROUND else (first, second)
+            groups.setdefault(key, []).append(part)
+    found = []
+    for (net, minus), parts in groups.items():
+        across = {name: o.volts.get(net, 0.0) - o.volts.get(minus, 0.0) for name, o in operating.items()}
+        # The cold state is what a builder meets; another one counts only where it stands clearly higher.
+        worst = max(across, key=lambda name: (abs(across[name]), name == COLD))
+        if abs(across[worst]) <= 1.001 * abs(across[COLD]):
+            worst = COLD
+        found.append(_Node(net, minus, tuple(parts), across[worst], worst))
+    return found
+
+
+def _stored(netlist: Netlist, cold: Operating) -> float:
+    total = 0.0
+    for part in netlist.of(Capacitor):
+        a, b = part.pins[0].net, part.pins[1].net
+        total += 0.5 * part.farads * (cold.volts.get(a, 0.0) - cold.volts.get(b, 0.0)) ** 2
+    return total
+
+
+def _paths(found: Collection[Edge], n: _Node) -> tuple[str, ...]:
+    best = least_ohms(found, n.net, {n.minus})
+    return best[1] if best and math.isfinite(best[0]) else ()
+
+
+def _fixed_path(netlist: Netlist, n: _Node) -> bool:
+    """Whether a resistor, or a chain of resistors with nothing else on its joints, ends on the capacitor's own two nets."""
+    for part, _ in netlist.on_net.get(n.net, ()):
+        at, here, seen = n.net, part, set()
+        while isinstance(here, Resistor) and here.ref not in seen:
+            seen.add(here.ref)
+            at = here.net("2") if here.net("1") == at else here.net("1")
+            if at == n.minus:
+                return True
+            others = [p for p, _ in netlist.on_net[at] if p.ref != here.ref]
+            if len(others) != 1:
+                break
+            here = others[0]
+    return False
+
+
+def _kind(netlist: Netlist, n: _Node) -> str:
+    domains = {netlist.nets[net].domain for net in (n.net, n.minus) if net in netlist.nets and net != GROUND}
+    if "bias" in domains and GROUND in (n.net, n.minus):
+        return "bias"
+    return "supply" if domains and domains <= {"supply", "high-tension-ac"} else "signal"

@@ -1,0 +1,134 @@
+"""What every winding of the power transformer carries, and what that makes of the mains current.
+
+A winding is judged in the basis its maker's amps are given in: rms amps against an rms rating; direct amps against a rating that
+already means a capacitor-input or choke-input rectifier. The rms amps of a rectifier's winding are those of the computed charging pulse,
+not of a factor from a table. Volt-amps are rated volts times rms amps, of both halves of a centre-tapped winding.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from ..circuit.netlist import Lamp, Netlist, PowerTransformer, Tube, Winding
+from .elements import Elements
+from .network import edges, nodes
+from .results import MainsBudget, Operating, WindingBudget
+from .study import Study
+from .supply import heater_connection, heater_nets
+
+LOSS_SHARE = 0.10
+"""Copper and iron of a small power transformer over its load: 5 to 15 % (common practice), the middle of it."""
+
+Consumers = tuple[tuple[str, float], ...]
+
+
+def winding_budgets(study: Study) -> tuple[WindingBudget, ...]:
+    """Every winding with its load at nominal mains, all tubes in."""
+    return tuple(_budget(study, t, w) for t in study.netlist.of(PowerTransformer) for w in t.windings)
+
+
+def _budget(study: Study, transformer: PowerTransformer, winding: Winding) -> WindingBudget:
+    netlist, nominal = study.netlist, study.nominal
+    if winding.kind == "heater":
+        consumers = heater_consumers(netlist, transformer, winding, study.elements("nominal"))
+        rms, direct, form = sum(amps for _, amps in consumers), None, None
+        halves = 1.0
+    else:
+        fed = [r for r in netlist.rectifiers if r.transformer == transformer.ref and r.winding == winding.name]
+        points = [nominal.rectifiers[r.id] for r in fed if r.id in nominal.rectifiers]
+        # Pulses of several rectifiers on one winding fall together at the crest, so their rms amps add.
+        rms = sum(p.winding_rms_amps for p in points)
+        direct = sum(abs(p.dc_amps) for p in points)
+        form = rms / direct if direct > 0.0 else None
+        consumers = tuple((r.id, abs(nominal.rectifiers[r.id].dc_amps)) for r in fed if r.id in nominal.rectifiers)
+        halves = 2.0 if any(r.arrangement == "full-wave" for r in fed) else 1.0
+    return WindingBudget(
+        transformer=transformer.ref,
+        winding=winding.name,
+        volts=winding.volts,
+        rated_amps=winding.amps,
+        basis=winding.basis,
+        rms_amps=rms,
+        dc_amps=direct,
+        form_factor=form,
+        percent=_percent(winding, rms, direct),
+        volt_amps=halves * winding.volts * rms,
+        consumers=consumers,
+    )
+
+
+def _percent(winding: Winding, rms: float, direct: float | None) -> float | None:
+    """Percent of the rating in its own basis; None when the basis is not known."""
+    if winding.amps <= 0.0:
+        return None
+    if direct is None or winding.basis == "rms":
+        return 100.0 * rms / winding.amps
+    if winding.basis in ("dc-capacitor-input", "dc-choke-input"):
+        return 100.0 * direct / winding.amps
+    return None
+
+
+def mains_budget(netlist: Netlist, nominal: Operating, budgets: tuple[WindingBudget, ...]) -> MainsBudget:
+    """Volt-amps, watts and primary rms amps at nominal mains.
+
+    Primary amps = (load volt-amps + losses)/mains; losses are LOSS_SHARE of the load. Watts: direct power of every rectifier with the
+    drop of its devices, heaters, losses.
+    """
+    load = sum(b.volt_amps for b in budgets)
+    losses = LOSS_SHARE * load
+    kinds: Mapping[tuple[str, str], str] = {(t.ref, w.name): w.kind for t in netlist.of(PowerTransformer) for w in t.windings}
+    heater = sum(b.volt_amps for b in budgets if kinds[b.transformer, b.winding] == "heater")
+    direct = {r.id: nominal.rectifiers[r.id] for r in netlist.rectifiers if r.id in nominal.rectifiers}
+    watts = {name: abs(p.dc_amps) * (abs(p.dc_volts) + p.device_drop_volts) for name, p in direct.items()}
+    high = sum(w for r in netlist.rectifiers if (w := watts.get(r.id)) and kinds[r.transformer, r.winding] == "high-tension")
+    return MainsBudget(
+        volt_amps=load + losses,
+        watts=sum(watts.values()) + heater + losses,
+        primary_rms_amps=(load + losses) / nominal.condition.mains_volts,
+        high_tension_watts=high,
+        heater_watts=heater,
+        loss_watts=losses,
+    )
+
+
+def heater_consumers(netlist: Netlist, transformer: PowerTransformer, winding: Winding, elements: Elements) -> Consumers:
+    """Who draws current from a heater winding in a condition: tubes and lamps at their rated amps, resistors at the winding's volts."""
+    ends = winding_ends(transformer, winding)
+    if ends is None:
+        return ()
+    found: list[tuple[str, float]] = []
+    for tube in netlist.of(Tube):
+        nets, connection = heater_nets(tube), heater_connection(tube)
+        if nets and connection and tube.ref not in elements.out and set(ends) & set(nets):
+            found.append((tube.ref, connection.amps))
+    for lamp in netlist.of(Lamp):
+        if lamp.kind != "neon" and set(ends) & {lamp.net("1"), lamp.net("2")}:
+            found.append((lamp.ref, lamp.amps))
+    taken = {ref for ref, _ in found} | {transformer.ref}
+    return tuple(found) + _resistors(netlist, elements, ends, winding.volts, taken)
+
+
+def winding_ends(transformer: PowerTransformer, winding: Winding) -> tuple[str, str] | None:
+    """The nets of a winding's two ends, None when one is not wired."""
+    nets = {pin.name: pin.net for pin in transformer.pins}
+    first, last = nets.get(winding.pins[0], ""), nets.get(winding.pins[2], "")
+    return (first, last) if first and last else None
+
+
+def _resistors(netlist: Netlist, elements: Elements, ends: tuple[str, str], volts: float, taken: set[str]) -> Consumers:
+    """What the reference of a winding draws: the resistive network between its ends, named by the parts that touch them."""
+    tubes = {t.ref for t in netlist.of(Tube)}
+    found = tuple(e for e in edges(elements) if e.ref not in taken and e.ref not in tubes)
+    refs = tuple(dict.fromkeys(e.ref for e in found if e.ohms > 0.0 and set(ends) & {e.a, e.b}))
+    if not refs:
+        return ()
+    across = nodes(elements.nets, found)
+    rows = [across.row[net] for net in ends]
+    drive = np.zeros(across.size + 1)
+    drive[rows[0]] += 1.0
+    drive[rows[1]] -= 1.0
+    solved = np.append(np.linalg.solve(across.conductance(found), drive[:-1]), 0.0)
+    ohms = float(solved[rows[0]] - solved[rows[1]])
+    return ((" + ".join(refs), volts / ohms),) if 0.0 < ohms < 1e6 else ()

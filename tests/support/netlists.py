@@ -32,6 +32,9 @@ from humdinger.circuit.netlist import (
 from humdinger.diagnostics import Span
 from humdinger.parts.model import Base, Cited, DiodeType, Envelope, HeaterConnection, Region, Section, TubeModel, TubeType
 
+Ends = tuple[str, str] | None
+"""The two nets of a heater."""
+
 NOWHERE = Span("made by hand", 1, 1, 1, 1)
 
 KOREN_12AX7 = {"mu": 99.59, "ex": 1.66919, "kg1": 2338.19, "kp": 786.349, "kvb": 23.0475, "vct": 0.72108}
@@ -178,9 +181,7 @@ class Bench:
         fields = self._fields(ref, {"+": plus, "-": minus})
         self.parts.append(Speaker(**fields, ohms=ohms, resistance=None, watts=None))
 
-    def triode(
-        self, ref: str, plate: str, grid: str, cathode: str, section: Section | None = None, heater: tuple[str, str] | None = None
-    ) -> None:
+    def triode(self, ref: str, plate: str, grid: str, cathode: str, section: Section | None = None, heater: Ends = None) -> None:
         """A single triode in a tube of its own; its section is called ref + "a"."""
         found = section or triode_section("a")
         pins = {} if heater is None else {"4": heater[0], "5": heater[1]}
@@ -233,7 +234,7 @@ class Bench:
         heater: tuple[str, str] | None = None,
         extra_ohms: float = 0.0,
     ) -> None:
-        """A power transformer T1 with a rectifier "main" into a reservoir C1 (silicon D1 ... or tube V9), and a heater winding if asked for."""
+        """A power transformer T1 with a rectifier "main" (silicon D1 or tube V9) into a reservoir C1; a heater winding if asked for."""
         winding = Winding(
             name="high-tension",
             kind="high-tension",
@@ -320,7 +321,7 @@ class Bench:
 
 
 def small_amp(*, tube_rectifier: bool = False, choke: bool = False, feedback: bool = False) -> Netlist:
-    """An amp of this file's own: triode, long-tailed pair, push-pull pentodes, averaged supply with three B+ nodes, heaters on two 100 Ω."""
+    """An amp of this file's own: triode, long-tailed pair, push-pull pentodes, supply with three B+ nodes, heaters on two 100 Ω."""
     b = Bench()
     heater = ("h1", "h2")
     b.supply("B1", 47e-6, heater=heater, tube=rectifier_section() if tube_rectifier else None, in_series=1)

@@ -62,7 +62,10 @@ class SmallSignal:
         side = np.zeros(self.system.size)
         side[start] = 1.0 / SOURCE_OHMS
         x = self.response(side, hertz)
-        found = np.stack([np.zeros(len(x)) if net == GROUND else x[:, self.system.index[net]] for net in to_nets], axis=-1)
+        found = np.zeros((len(x), len(to_nets)), dtype=complex)
+        for k, net in enumerate(to_nets):
+            if net != GROUND:
+                found[:, k] = x[:, self.system.index[net]]
         return found if from_net == self.netlist.input_net else found / x[:, start][:, None]
 
     def response(self, side: Floats | Complexes, hertz: Sequence[float]) -> Complexes:
@@ -107,9 +110,9 @@ def _stage_rows(found: SmallSignal, stage: StageInstance) -> list[StageGain]:
     if start not in known or not outs:
         return []
     # the ratio of volts in the working amp; a stage the input does not reach is driven by itself
-    working = found.transfer(found.netlist.input_net, [start, *outs], [GAIN_HERTZ])[0] if found.netlist.input_net in known else None
-    reached = working is not None and abs(working[0]) > 1e-6
-    ratios = working[1:] / working[0] if reached else found.transfer(start, outs, [GAIN_HERTZ])[0]
+    driven = found.netlist.input_net if found.netlist.input_net in known else start
+    working = found.transfer(driven, [start, *outs], [GAIN_HERTZ])[0]
+    ratios = working[1:] / working[0] if abs(working[0]) > 1e-6 else found.transfer(start, outs, [GAIN_HERTZ])[0]
     return [stage_gain(stage.id, start, net, complex(ratio)) for net, ratio in zip(outs, ratios, strict=True)]
 
 

@@ -27,8 +27,7 @@ class TriodeParameters(NamedTuple):
     @classmethod
     def stack(cls, models: Sequence[Mapping[str, float]]) -> TriodeParameters:
         """The parameter mappings of the parts library side by side. Raises KeyError when one is missing."""
-        columns = [np.array([m[key] for m in models], dtype=float) for key in cls._fields[:-1]]
-        return cls(*columns, np.array([m.get("vct", 0.0) for m in models], dtype=float))
+        return cls(*(np.array([m.get(key, 0.0) if key == "vct" else m[key] for m in models], dtype=float) for key in cls._fields))
 
 
 class TriodeCurrents(NamedTuple):

@@ -40,46 +40,40 @@ def check(root: Block, report: Report) -> None:
 def _stages(root: Block, report: Report) -> None:
     """Ids are given once; `from` and `feedback.to` name stages that are there."""
     stages = root.blocks("signal")
-    ids = [str(stage.get("id")) for stage in stages if stage.get("id")]
+    ids = [stage.get("id") for stage in stages]
+    whole = bool(ids) and len(ids) == len(root.items("signal")) and all(isinstance(name, str) for name in ids)
     seen: dict[str, Field] = {}
     for stage in stages:
+        if whole:
+            _fed_from(stage, seen, ids, report)
         field = stage.field("id")
         if field is None or not isinstance(field.value, str):
             continue
         name = field.value
         if name in seen:
+            others = [(seen[name].span, "the first one")]
             report.error(
-                "NAM-008",
-                "id-used-twice",
-                f"two stages have the id {name}",
-                field.span,
-                others=[(seen[name].span, "the first one")],
-                helps=["give one of them another id"],
+                "NAM-008", "id-used-twice", f"two stages have the id {name}", field.span, others=others, helps=["change one of them"]
             )
         elif name in SECTION_IDS:
-            report.error(
-                "NAM-020",
-                "reserved-id",
-                f"the id {name} is the compiler's own name for another section",
-                field.span,
-                helps=["give the stage another id"],
-            )
-        _fed_from(stage, seen, ids, report)
+            message = f"the id {name} is the compiler's own name for another section"
+            report.error("NAM-020", "reserved-id", message, field.span, helps=["give the stage another id"])
         seen.setdefault(name, field)
+    if whole:
+        _feedback(root, ids, report)
+
+
+def _feedback(root: Block, ids: list[str], report: Report) -> None:
     target = root.block("feedback").field("to")
     if target is None or not isinstance(target.value, str):
         return
-    kind = next((stage.get("stage") for stage in stages if stage.get("id") == target.value), None)
+    kind = next((stage.get("stage") for stage in root.blocks("signal") if stage.get("id") == target.value), None)
     if target.value not in ids:
         report.unknown("NAM-007", "unknown-stage-id", target, "is the id of no stage", ids, several="the stages are")
     elif kind in WITHOUT_CATHODE:
-        report.error(
-            "NAM-021",
-            "feedback-without-cathode",
-            f"feedback enters at a cathode, and {target.value} is {words.article(kind)} {kind} stage",
-            target.span,
-            helps=["name the stage whose cathode takes the feedback"],
-        )
+        message = f"feedback enters at a cathode, and {target.value} is {words.article(kind)} {kind} stage"
+        helps = ["name the stage whose cathode takes the feedback"]
+        report.error("NAM-021", "feedback-without-cathode", message, target.span, helps=helps)
 
 
 def _fed_from(stage: Block, before: dict[str, Field], ids: list[str], report: Report) -> None:
@@ -95,36 +89,28 @@ def _fed_from(stage: Block, before: dict[str, Field], ids: list[str], report: Re
 
 def _nodes(root: Block, report: Report) -> None:
     """B+ nodes are named once, and whoever names one names one that is there."""
+    rows = root.block("supply").blocks("filter")
     seen: dict[str, Field] = {}
-    for row in root.block("supply").blocks("filter"):
+    for row in rows:
         field = row.field("node")
         if field is None or not isinstance(field.value, str):
-            continue
+            return  # reported before; any node named elsewhere may be this one
         if field.value in seen:
-            report.error(
-                "NAM-012",
-                "node-named-twice",
-                f"two nodes are called {field.value}",
-                field.span,
-                others=[(seen[field.value].span, "the first one")],
-            )
+            others = [(seen[field.value].span, "the first one")]
+            report.error("NAM-012", "node-named-twice", f"two nodes are called {field.value}", field.span, others=others)
         seen.setdefault(field.value, field)
     if not seen:
         return
-    for field in _node_users(root):
+    wanted = [_by_key(key, field) for key, field in root.block("performance").block("b_plus_target")]
+    for field in (*_node_users(root), *wanted):
         if isinstance(field.value, str) and field.value not in seen:
             report.unknown("NAM-006", "unknown-node", field, "is no node of supply/filter", seen, several="the nodes are")
-    for key, field in root.block("performance").block("b_plus_target"):
-        if key not in seen:
-            span = field.key_span or field.span
-            report.unknown(
-                "NAM-006",
-                "unknown-node",
-                Field(field.path, key, span, span, key),
-                "is no node of supply/filter",
-                seen,
-                several="the nodes are",
-            )
+
+
+def _by_key(key: str, field: Field) -> Field:
+    """The key of a field as a field, for a message about the key."""
+    span = field.key_span or field.span
+    return Field(field.path, key, span, span, key)
 
 
 def _node_users(root: Block) -> Iterator[Field]:
@@ -140,7 +126,7 @@ def _taps(root: Block, report: Report) -> None:
     """Speaker and feedback are on a tap the output transformer has."""
     taps = root.block("output").block("transformer").items("taps")
     known = [tap.value.value for tap in taps if isinstance(tap.value, Quantity)]
-    if not known:
+    if not known or len(known) < len(taps):
         return
     for field, who in ((root.block("speaker").field("tap"), "the speaker"), (root.block("feedback").field("from"), "the feedback")):
         if field and isinstance(field.value, Quantity) and not any(abs(field.value.value - tap) < 1e-6 * tap for tap in known):
@@ -166,7 +152,7 @@ def _windings(root: Block, report: Report) -> None:
         if names and field and isinstance(field.value, str) and field.value not in names:
             report.unknown("NAM-013", "unknown-winding", field, "is no heater winding", names, several="they are counted in order:")
     tubes = [ref for ref, _ in root.block("tubes")]
-    for heater in heaters:
+    for heater in heaters if tubes else ():
         for item in heater.items("feeds"):
             if isinstance(item.value, str) and item.value not in ("all", "rectifier", *tubes):
                 report.unknown(
@@ -179,10 +165,11 @@ def _windings(root: Block, report: Report) -> None:
     if field and isinstance(field.value, str) and field.value != "bias":
         report.unknown("NAM-013", "unknown-winding", field, "is no winding for the bias", ("bias",))
     elif "bias" not in transformer:
+        message = "fixed bias comes from a bias winding, which the power transformer does not have"
         report.error(
             "NAM-013",
             "unknown-winding",
-            "fixed bias comes from a bias winding, which the power transformer does not have",
+            message,
             field.span if field else bias.span,
             others=[(transformer.span, "no `bias` here")],
             helps=["add `bias:` to supply/transformer, or use cathode bias"],
@@ -194,26 +181,14 @@ def _controls(root: Block, report: Report) -> None:
     seen: dict[str, Span] = {}
     for name, span in _panel(root):
         if name in seen:
-            report.error(
-                "NAM-014",
-                "control-named-twice",
-                f"two controls are called {name}",
-                span,
-                others=[(seen[name], "the first one")],
-                helps=["give one of them another name with its `control` key"],
-            )
+            helps = ["give one of them another name with its `control` key"]
+            others = [(seen[name], "the first one")]
+            report.error("NAM-014", "control-named-twice", f"two controls are called {name}", span, others=others, helps=helps)
         seen.setdefault(name, span)
     for key, field in root.block("controls"):
         if key not in seen:
-            span = field.key_span or field.span
-            report.unknown(
-                "NAM-015",
-                "unknown-control",
-                Field(field.path, key, span, span, key),
-                "is no control of this amp",
-                seen,
-                several="the controls are",
-            )
+            at = _by_key(key, field)
+            report.unknown("NAM-015", "unknown-control", at, "is no control of this amp", seen, several="the controls are")
 
 
 def _panel(root: Block) -> Iterator[tuple[str, Span]]:
@@ -235,28 +210,16 @@ def _pins(root: Block, report: Report) -> None:
     if not pinned:
         return
     values = dict(_values(root))
+    parts = [path for path, value in values.items() if isinstance(value, Resistance | Capacitance | Potentiometer)]
     seen: dict[str, Span] = {}
     for path, field in pinned:
-        span = field.key_span or field.span
-        # The compiler adds -a, -b to a value that stands for two parts, and fills in values of sections that are there.
-        parent = path.rpartition("/")[0]
-        if path not in values and parent not in values:
-            report.unknown(
-                "NAM-016",
-                "unknown-part",
-                Field(path, path, span, span, path),
-                "leads to no part of the spec",
-                [p for p, v in values.items() if isinstance(v, Resistance | Capacitance | Potentiometer)],
-            )
+        # The compiler adds /a, /b to a value that stands for two parts, so one step further is fine.
+        if path not in values and path.rpartition("/")[0] not in parts:
+            report.unknown("NAM-016", "unknown-part", _by_key(path, field), "leads to no part of the spec", parts)
         if isinstance(field.value, str):
             if field.value in seen:
-                report.error(
-                    "NAM-022",
-                    "designator-twice",
-                    f"{field.value} is given to two parts",
-                    field.span,
-                    others=[(seen[field.value], "the first one")],
-                )
+                others = [(seen[field.value], "the first one")]
+                report.error("NAM-022", "designator-twice", f"{field.value} is given to two parts", field.span, others=others)
             seen.setdefault(field.value, field.span)
 
 

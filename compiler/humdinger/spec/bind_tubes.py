@@ -69,6 +69,8 @@ def uses(root: Block) -> Iterator[Use]:
 
 def check_uses(root: Block, tubes: Tubes, report: Report) -> None:
     """Tubes and sections exist, suit their job, and work in one place only."""
+    if not tubes:
+        return
     first: dict[SectionName, Field] = {}
     for use in uses(root):
         for section in _taken(use, tubes, report):
@@ -112,6 +114,8 @@ def _taken(use: Use, tubes: Tubes, report: Report) -> list[SectionName]:
     """The sections a use takes; none when it is at fault."""
     name = use.name
     if name.tube not in tubes:
+        if any(not ref[1:].isdigit() for ref in tubes):
+            return []  # a name under `tubes` was reported; it may be this one
         at = Field(use.at.path, name.tube, use.at.span, None, name.tube)
         report.unknown("NAM-002", "unknown-tube", at, "is not listed under `tubes`", tubes, several="listed are")
         return []

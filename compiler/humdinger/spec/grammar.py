@@ -133,7 +133,7 @@ def shape(node: Node) -> str:
 
 
 def scalar_fault(grammar: Grammar, scalar: Scalar, rule: Rule) -> str | None:
-    """What is wrong with a scalar where the schema alone can tell: "shape", "empty", "kind", "word", "pattern", "range"; None when it fits."""
+    """What is wrong with a scalar as far as a schema can tell: shape, empty, kind, word, pattern or range; None when it fits."""
     allowed = types(rule)
     if not set(allowed) & {"string", "number", "integer", "boolean"}:
         return "empty" if _empty(scalar) else "shape"

@@ -37,7 +37,7 @@ def lower(source: Source, replacements: Iterable[tuple[str, str]] = ()) -> tuple
     spec, shop = merged(source)
     guide = grammar("amp")
     reader = _Reader(guide)
-    root = reader.block(replaced(spec, replacements, guide), guide.root, "", spec.span)
+    root = reader.block(replaced(spec, replacements), guide.root, "", spec.span)
     found = reader.found
     house = Block("", root.span, ())
     if shop is not None:
@@ -62,6 +62,9 @@ class _Reader:
             below = self.guide.under(rules, entry.key.text)
             if below is not None:
                 fields.append((entry.key.text, self.field(entry.value, below, words.join(path, entry.key.text), entry.key.span)))
+            elif path == "tubes":
+                # The rule for tube names was broken; whoever names that tube is not to blame.
+                fields.append((entry.key.text, Field(words.join(path, entry.key.text), POISON, entry.key.span, entry.key.span)))
             elif entry.key.text == "id" and isinstance(entry.value, Scalar):
                 # A stage of unknown kind keeps its id, so that `from: id` elsewhere is not a second message.
                 span = entry.value.span

@@ -6,10 +6,9 @@ from collections.abc import Iterable
 
 from ..diagnostics import Span
 from ..source.tree import Entry, Mapping, Node, Scalar, Sequence
-from .grammar import Grammar
 
 
-def replaced(root: Mapping, replacements: Iterable[tuple[str, str]], guide: Grammar) -> Mapping:
+def replaced(root: Mapping, replacements: Iterable[tuple[str, str]]) -> Mapping:
     """The tree with each text put in at its path ("signal/1/plate_load"). A key that is not there is added to its mapping,
     a mapping that is not there is made; a path that leads nowhere (a list item past the end, a key below a scalar) changes nothing.
     """

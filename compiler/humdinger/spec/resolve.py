@@ -21,7 +21,7 @@ DEFAULT_DIODE = "1N4007"
 
 
 def resolve(spec: Spec, library: Library) -> tuple[Design | None, tuple[Diagnostic, ...]]:
-    """Binds tubes, diodes and the region, and checks every name that points somewhere: sections, B+ nodes, stages, taps, windings, controls.
+    """Binds tubes, diodes and the region, and checks every name that points somewhere: sections, nodes, stages, taps, windings, controls.
 
     A builder's own parts files among the includes are laid over the library first. All mistakes are reported at once, in reading
     order; with an error among them there is no Design. Values that were reported before (POISON) raise no second message.

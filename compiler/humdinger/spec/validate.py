@@ -99,7 +99,7 @@ class _Check:
         if missing:
             self.missing_keys(missing, rules, path, _anchor(node, path, name))
         if len(node.entries) < rule.get("minProperties", 0):
-            self.say("SCH-007", "too-few", f"{words.title(path)} is empty", name, helps=[words.example_help(path, rule)])
+            self.say("SCH-007", "wrong-count", f"{words.title(path)} is empty", name, helps=[words.example_help(path, rule)])
 
     def choice(self, node: Mapping, rule: Rule, key: str, path: str, name: Span) -> bool:
         """The key whose word decides which others follow; False when it is absent or not known."""

@@ -1,0 +1,48 @@
+"""What all tests share: the `--deep` option and the counts of the tests that use it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+_COUNTS = pytest.StashKey[dict[str, int]]()
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """--deep: property tests run in full; without it a tenth of their cases."""
+    parser.addoption("--deep", action="store_true", default=False, help="run property tests in full, not a tenth of them")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """The counts of this run."""
+    config.stash[_COUNTS] = {}
+
+
+@pytest.fixture
+def deep_count(request: pytest.FixtureRequest) -> Callable[[int], int]:
+    """`deep_count(2000)` is 2000 with --deep and 200 without; the number is printed at the end of the run."""
+
+    def count(full: int) -> int:
+        cases = full if request.config.getoption("--deep") else max(1, full // 10)
+        request.config.stash[_COUNTS][request.node.nodeid] = cases
+        # Workers of pytest-xdist report through the user properties of the test.
+        request.node.user_properties.append(("deep_count", cases))
+        return cases
+
+    return count
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    """Says how many cases the property tests ran."""
+    counts = dict(config.stash[_COUNTS])
+    for reports in terminalreporter.stats.values():
+        for report in reports:
+            for name, value in getattr(report, "user_properties", ()):
+                if name == "deep_count":
+                    counts[report.nodeid] = value
+    if counts:
+        deep = config.getoption("--deep")
+        terminalreporter.section("property tests, in full" if deep else "property tests, a tenth of the full number (--deep runs all)")
+        for name, cases in sorted(counts.items()):
+            terminalreporter.write_line(f"{cases:6d}  {name}")

@@ -13,6 +13,7 @@ from typing import Any
 from ..diagnostics import Diagnostic, Label, Severity, Span
 from ..spec.design import BoundTube, Design
 from ..spec.model import POISON, Block, Field
+from ..units.components import default_capacitor_type
 from ..units.values import Capacitance, Potentiometer, Resistance, SectionName
 from .netlist import (
     GROUND,
@@ -179,6 +180,8 @@ class Scope:
     ports: dict[str, str] = field(default_factory=dict)
     parts: dict[str, str] = field(default_factory=dict)
     facts: dict[str, object] = field(default_factory=dict)
+    span: Span | None = None
+    """Where the stage stands, when it is not the line of its block."""
 
     @property
     def design(self) -> Design:
@@ -229,7 +232,8 @@ class Scope:
             return value, Origin("spec"), found.span, found.path
         if fill is None:
             return None, Origin("default"), where.span, path
-        self.builder.defaults.append(Default(path, fill.text, fill.reason))
+        if all(known.path != path for known in self.builder.defaults):  # two parts may share one key
+            self.builder.defaults.append(Default(path, fill.text, fill.reason))
         return fill.value, Origin("default", fill.reason), where.span, path
 
     # -- two-terminal parts -------------------------------------------------------------------------------------
@@ -290,7 +294,7 @@ class Scope:
         if not isinstance(value, Capacitance):
             return None
         path = f"{path}/{suffix}" if suffix else path
-        technology = value.technology or ("electrolytic" if value.farads >= 0.99e-6 else "film")
+        technology = default_capacitor_type(value)
         names = ("+", "-") if technology == "electrolytic" else ("1", "2")
         part = Capacitor(
             ref=self.builder.ref("capacitor", path),
@@ -402,7 +406,14 @@ class Scope:
     def finish(self) -> StageInstance:
         """Freezes the stage."""
         made = StageInstance(
-            self.id, self.kind, self.block.span, dict(self.ports), dict(self.parts), self.title or self.id, self.section, self.facts
+            self.id,
+            self.kind,
+            self.span or self.block.span,
+            dict(self.ports),
+            dict(self.parts),
+            self.title or self.id,
+            self.section,
+            self.facts,
         )
         self.builder.stages.append(made)
         return made

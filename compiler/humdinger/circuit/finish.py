@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from dataclasses import replace
 
-from ..diagnostics import Label
 from ..spec.design import BoundTube
 from .builder import Builder
 from .netlist import Netlist, Part, Pin, Rectifier, StageInstance, Tube, TubeSection
@@ -15,15 +13,11 @@ OUTPUT_NET = "speaker.hot"
 
 
 def finish(builder: Builder) -> Netlist:
-    """The netlist: parts ordered by class letter and number, every net under its one name, nets that join nothing left out.
-
-    Mistakes only the whole shows (two controls of one name, no input) go to builder.problems.
-    """
+    """The netlist: parts ordered by class letter and number, every net under its one name, nets that join nothing left out."""
     parts = [*builder.parts, *(_tube(builder, bound) for bound in builder.design.tubes.values())]
     parts = sorted((_on_roots(builder, part) for part in parts), key=designator_order)
     stages = tuple(_stage(builder, stage) for stage in builder.stages)
     used = {pin.net for part in parts for pin in part.pins}
-    _controls(builder, parts)
     spec = builder.design.spec
     sections = tuple(_section(builder, section) for section in builder.sections)
     return Netlist(
@@ -37,7 +31,7 @@ def finish(builder: Builder) -> Netlist:
         stages=stages,
         controls=tuple(builder.controls),
         defaults=tuple(builder.defaults),
-        input_net=_input(builder, stages),
+        input_net=next((s.ports.get("in", "") for s in stages if s.kind == "input"), ""),
         output_net=builder.root(OUTPUT_NET),
         bias_scheme=str(spec.block("bias").get("scheme", "")),
         power_sections=tuple(s.ref for s in sections if s.stage == "output"),
@@ -54,7 +48,7 @@ def designator_order(part: Part) -> tuple[str, int, str]:
 
 
 def _tube(builder: Builder, bound: BoundTube) -> Tube:
-    """The tube as a part: the pins its sections and its heater put on nets, in pin order. No electrode is on an IC pin, so none comes up."""
+    """The tube as a part: the pins its sections and its heater put on nets, in pin order. IC pins carry no electrode, so none shows."""
     pins = builder.tube_pins.get(bound.ref, {})
     home = next((s.stage for s in builder.sections if s.tube == bound.ref and not s.unused), "")
     if not home and any(bound.ref in found.devices for found in builder.rectifiers):
@@ -89,38 +83,3 @@ def _rectifier(builder: Builder, found: Rectifier) -> Rectifier:
 
 def _stage(builder: Builder, stage: StageInstance) -> StageInstance:
     return replace(stage, ports={name: builder.root(net) for name, net in stage.ports.items()})
-
-
-def _input(builder: Builder, stages: Iterable[StageInstance]) -> str:
-    """The net the guitar arrives on."""
-    found = next((s for s in stages if s.kind == "input"), None)
-    if found is None:
-        spec = builder.design.spec
-        builder.problem(
-            "ELB-057",
-            "no-input",
-            "no stage of kind input: there is nowhere to plug in a guitar",
-            spec.span_of("signal"),
-            "starts without an input",
-        )
-        return ""
-    return found.ports.get("in", "")
-
-
-def _controls(builder: Builder, parts: Iterable[Part]) -> None:
-    """Two controls of one name cannot be told apart on the panel, nor in `controls:`."""
-    by_ref = {part.ref: part for part in parts}
-    seen: dict[str, str] = {}
-    for control in builder.controls:
-        if control.name in seen and control.ref in by_ref:
-            first = by_ref[seen[control.name]]
-            builder.problem(
-                "ELB-058",
-                "two-controls-one-name",
-                f"two controls are called {control.name}",
-                by_ref[control.ref].span,
-                "give it a name of its own with `control`",
-                others=(Label(first.span, f"the first {control.name}"),),
-            )
-        else:
-            seen.setdefault(control.name, control.ref)

@@ -16,14 +16,12 @@ WINDING = "winding"
 BEFORE_RESERVOIR = "before-reservoir"
 AFTER_RESERVOIR = "after-reservoir"
 BEFORE_CHOKE = "between-reservoir-and-choke"
-PLACES = {"rectifier-to-reservoir": BEFORE_RESERVOIR}
-"""Other words for a place."""
+"""The places a fuse or switch may have, as the spec words them."""
 
 
 def place_of(supply: Block, key: str) -> str:
     """Where the fuse ("ht_fuse") or the switch ("standby") of a supply stands; "" when there is none."""
-    where = supply.block(key).get("where")
-    return PLACES.get(where, where) if isinstance(where, str) else ""
+    return str(supply.block(key).get("where", ""))
 
 
 def stands_in(supply: Block, place: str) -> bool:

@@ -197,6 +197,9 @@ def _panel(root: Block) -> Iterator[tuple[str, Span]]:
         for key, usual, pot in CONTROLS.get(str(stage.get("stage")), ()):
             if pot in stage:
                 yield str(stage.get(key, usual)), stage.span_of(key if key in stage else pot)
+    adjustment = root.block("bias").block("range").field("pot")
+    if adjustment:
+        yield "BIAS", adjustment.span
     knobs = root.block("modulation").block("controls")
     for key, usual in (("speed", "SPEED"), ("intensity", "INTENSITY")):
         knob = knobs.block(key)

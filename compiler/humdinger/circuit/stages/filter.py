@@ -32,6 +32,7 @@ SECTION = "supply"
 def elaborate(scope: Scope) -> None:
     """Ports: b1, b2 ..., reservoir."""
     scope.title = "B+ filter"
+    scope.span = scope.block.span_of("filter")
     nodes = [block for block in scope.block.blocks("filter") if isinstance(block.get("node"), str)]
     if not nodes or "rectifier.plus" not in scope.source or not _possible(scope, nodes):
         return

@@ -16,14 +16,17 @@ Roles: reference-a, reference-b, hum-balance, divider-upper, divider-lower, divi
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from ...diagnostics import Label
 from ...parts.model import HeaterConnection
 from ...spec.design import BoundTube
 from ...spec.model import Block
-from ...units.values import Potentiometer
+from ...units.values import Potentiometer, Resistance
 from ..amounts import amount
 from ..builder import Fill, Scope
 from ..netlist import GROUND, Lamp, Pin, Pot, PowerTransformer, Winding
+from .power_transformer import UNUSED_END, UNUSED_TAP
 
 KIND = "heaters"
 SECTION = "heaters"
@@ -31,12 +34,14 @@ SECTION = "heaters"
 FIT = 0.15
 """A winding fits a heater within this share of its volts: 5 V and 6.3 V stay apart, a tired 6.3 V winding still fits."""
 FIRST_WINDING = Fill("H1", "H1", "the first heater winding")
+USUAL_RESISTORS = Fill("100 0.5W", Resistance(100.0, 0.5), "two of 100 ohm halve the winding and part like a fuse (common practice)")
 TO_GROUND = Fill("ground", "ground", "the plain case: cathodes near ground need no raised heaters (common practice)")
 
 
 def elaborate(scope: Scope) -> None:
     """Ports: reference."""
     scope.title = "Heaters"
+    scope.span = scope.block.span_of("heater_reference")
     stage = next((s for s in scope.builder.stages if s.kind == "power-transformer"), None)
     ref = stage.parts.get("power-transformer", "") if stage else ""
     transformer = next((p for p in scope.builder.parts if p.ref == ref), None)
@@ -47,12 +52,11 @@ def elaborate(scope: Scope) -> None:
         _feed(scope, bound, windings)
     for block in scope.block.blocks("heater_reference"):
         _reference(scope, block, windings)
-    if "pilot" in scope.block:
-        _pilot(scope, scope.block.block("pilot"), windings)
     used = set(scope.builder.heater_of.values())
-    for name, winding in windings.items():
-        if name not in used:
-            _insulate(scope, winding)
+    if "pilot" in scope.block:
+        used.add(_pilot(scope, scope.block.block("pilot"), windings))
+    for winding in windings.values():
+        _insulate(scope, winding, winding.name in used)
 
 
 def _ends(winding: Winding) -> tuple[str, str]:
@@ -133,12 +137,13 @@ def _rectifier_tubes(scope: Scope) -> set[str]:
 # -- reference --------------------------------------------------------------------------------------------------------
 def _reference(scope: Scope, block: Block, windings: dict[str, Winding]) -> None:
     """Ties one winding to its reference net."""
-    name = str(scope.value("winding", FIRST_WINDING, block)[0]).upper()
+    name = str(scope.value("winding", FIRST_WINDING, block)[0])
     winding = windings.get(name)
-    if winding is None:
-        _no_winding(scope, block, name, windings)
+    if winding is None:  # name resolution has said so
         return
     mark = "" if name == "H1" else f"{name.lower()}-"
+    if f"{mark}reference" in scope.ports:  # a second one on the same winding: built as written, judged by a rule
+        mark = f"{name.lower()}-again-"
     target = _target(scope, block, mark)
     if not target:
         return
@@ -147,7 +152,7 @@ def _reference(scope: Scope, block: Block, windings: dict[str, Winding]) -> None
     kind = block.get("kind")
     if kind == "artificial-centre-tap":
         for side, net in (("a", side_a), ("b", side_b)):
-            scope.resistor("resistors", net, target, role=f"{mark}reference", block=block, suffix=side)
+            scope.resistor("resistors", net, target, role=f"{mark}reference", fill=USUAL_RESISTORS, block=block, suffix=side)
     elif kind == "hum-balance":
         _hum_balance(scope, block, mark, (side_a, target, side_b))
     elif kind == "centre-tap":
@@ -168,17 +173,6 @@ def _reference(scope: Scope, block: Block, windings: dict[str, Winding]) -> None
     scope.facts[f"{mark}reference"] = str(kind)
 
 
-def _no_winding(scope: Scope, block: Block, name: str, windings: dict[str, Winding]) -> None:
-    scope.builder.problem(
-        "ELB-052",
-        "unknown-heater-winding",
-        f"there is no heater winding {name}",
-        block.span_of("winding"),
-        f"known: {', '.join(windings)}",
-        notes=("heater windings are named H1, H2 ... in the order of the transformer's list",),
-    )
-
-
 def _target(scope: Scope, block: Block, mark: str) -> str:
     """The net a reference ends on; builds the divider of a raised one."""
     to = scope.value("to", TO_GROUND, block)[0]
@@ -190,15 +184,6 @@ def _target(scope: Scope, block: Block, mark: str) -> str:
     divider = block.block("divider")
     top = divider.get("from")
     net = scope.builder.net(f"heater.{mark}reference", "heater", "heater reference")
-    if top is None or "upper" not in divider or "lower" not in divider:
-        scope.builder.problem(
-            "ELB-054",
-            "elevation-without-divider",
-            "raised heaters need the divider that raises them",
-            block.span_of("to"),
-            "needs divider: {upper, lower, from}",
-        )
-        return ""
     scope.resistor("upper", scope.builder.net(str(top), "supply"), net, role=f"{mark}divider-upper", block=divider)
     scope.resistor("lower", net, GROUND, role=f"{mark}divider-lower", block=divider)
     scope.capacitor("bypass", net, GROUND, role=f"{mark}divider-bypass", block=divider)
@@ -244,12 +229,12 @@ def _hum_balance(scope: Scope, block: Block, mark: str, nets: tuple[str, str, st
 
 
 # -- the rest ---------------------------------------------------------------------------------------------------------
-def _pilot(scope: Scope, block: Block, windings: dict[str, Winding]) -> None:
-    name = str(scope.value("winding", FIRST_WINDING, block)[0]).upper()
+def _pilot(scope: Scope, block: Block, windings: dict[str, Winding]) -> str:
+    """The pilot lamp across its winding, whose name is returned."""
+    name = str(scope.value("winding", FIRST_WINDING, block)[0])
     winding = windings.get(name)
-    if winding is None:
-        _no_winding(scope, block, name, windings)
-        return
+    if winding is None:  # name resolution has said so
+        return ""
     side_a, side_b = _ends(winding)
     volts = amount(block, "volts")
     scope.keep(
@@ -264,13 +249,14 @@ def _pilot(scope: Scope, block: Block, windings: dict[str, Winding]) -> None:
         volts=winding.volts if volts is None else volts,
         amps=amount(block, "current") or 0.0,
     )
-    scope.builder.heater_of.setdefault("pilot", name)
+    return name
 
 
-def _insulate(scope: Scope, winding: Winding) -> None:
-    """Marks the ends of a winding nobody uses as ends in the air."""
-    from dataclasses import replace
-
-    for end in (*_ends(winding), *([f"{winding.name.lower()}.ct"] if winding.centre_tapped else [])):
-        net = scope.builder.nets[end]
-        scope.builder.nets[end] = replace(net, open="unused winding: insulate each end separately")
+def _insulate(scope: Scope, winding: Winding, used: bool) -> None:
+    """Declares the ends that stay in the air: all of a winding nobody uses, the tap of one that is referred another way."""
+    open_ends = {} if used else dict.fromkeys(_ends(winding), UNUSED_END)
+    tap = f"{winding.name.lower()}.ct"
+    if winding.centre_tapped and tap not in scope.builder.joined:
+        open_ends[tap] = UNUSED_TAP
+    for end, why in open_ends.items():
+        scope.builder.nets[end] = replace(scope.builder.nets[end], open=why)

@@ -18,7 +18,7 @@ from __future__ import annotations
 
 from ...diagnostics import Label
 from ...spec.model import Block
-from ...units.values import Resistance, SectionName
+from ...units.values import Resistance
 from ..builder import Fill, Scope
 from ..netlist import GROUND, Diode, Pin, Rectifier
 from ..supply_leads import CENTRE_TAP, WINDING, ht_fuse, lead, place_of
@@ -33,6 +33,7 @@ ONE_DIODE = Fill("1", 1, "one diode in each leg")
 def elaborate(scope: Scope) -> None:
     """Ports: plus, minus."""
     scope.title = "Rectifier"
+    scope.span = scope.block.span_of("rectifier")
     block = scope.block.block("rectifier")
     tapped = "transformer.ht-ct" in scope.source
     kind, arrangement = str(block.get("kind", "")), str(block.get("arrangement", ""))
@@ -126,18 +127,10 @@ def _into_leg(scope: Scope, block: Block, leg: str) -> str:
 
 def _tube(scope: Scope, block: Block, legs: dict[str, str], plus: str) -> tuple[str, ...]:
     """The rectifier tube's plates and cathode on its pins. Heater and cathode may share a pin: `heaters` sees to that."""
-    name = block.get("tube")
-    ref = name.tube if isinstance(name, SectionName) else str(name or "")
+    ref = str(block.get("tube", ""))
     bound = scope.builder.tube(ref)
     section = next((s for s in bound.type.sections if s.kind == "rectifier"), None) if bound else None
-    if bound is None or section is None:
-        scope.builder.problem(
-            "ELB-045",
-            "not-a-rectifier",
-            f"{ref} is a {bound.type.name}, which does not rectify" if bound else "a tube rectifier needs its tube",
-            block.span_of("tube"),
-            "a rectifier tube is wanted here",
-        )
+    if section is None:  # name resolution has said so
         return ()
     pins = scope.builder.tube_pins.setdefault(ref, {})
     for electrode, net in (("plate1", legs["a"]), ("plate2", legs["b"]), ("cathode", plus)):

@@ -15,23 +15,23 @@ def printable(text: str) -> str:
     return _UNSAFE.sub(lambda match: _written(match[0]), text)
 
 
-def cells(line: str) -> tuple[str, list[int]]:
-    """A source line as it is shown, and the screen column (from 0) where each of its characters begins, plus the end.
+def cells(line: str) -> tuple[list[str], list[int]]:
+    """What is shown for each character of a source line, and the screen column (from 0) where it begins, plus the end.
 
     Tabs go to the next stop, wide characters take two columns, combining ones none.
     """
     if line.isascii() and line.isprintable():
-        return line, list(range(len(line) + 1))
-    shown: list[str] = []
+        return list(line), list(range(len(line) + 1))
+    pieces: list[str] = []
     starts: list[int] = []
     column = 0
     for char in line:
         starts.append(column)
         piece = " " * (TAB - column % TAB) if char == "\t" else printable(char)
-        shown.append(piece)
+        pieces.append(piece)
         column += len(piece) if len(piece) != 1 else _width(piece)
     starts.append(column)
-    return "".join(shown), starts
+    return pieces, starts
 
 
 def _written(char: str) -> str:

@@ -73,14 +73,16 @@ def _excerpt(labels: list[Label], rows: list[str], width: int, code: str, paint:
 
 
 def _one_line(line: int, row: str, labels: list[Label], width: int, code: str, paint: Paint) -> list[str]:
-    shown, starts = cells(row)
-    shown, shift = _cut(shown, starts, labels[0])
+    pieces, starts = cells(row)
+    first, last = _window(starts, labels[0])
+    shift = starts[first]
+    # The dots take the columns of the character they stand for, so that the caret below stays right.
+    dots = "…".ljust(starts[first + 1] - shift) if first else ""
+    shown = dots + "".join(pieces[first + bool(first) : last]) + ("…" if last < len(pieces) else "")
     gutter = paint(_GUTTER, f"{line:>{width}} |")
     out = [f"{gutter} {shown}".rstrip() if shown.strip() else gutter]
     for label in labels:
-        start, end = _columns(label, starts)
-        start, end = max(start - shift, 0), max(end - shift, 1)
-        end = min(end, max(len(shown), start + 1)) if shift else end
+        start, end = (min(max(column - shift, 0), WIDEST) for column in _columns(label, starts))
         mark = ("^" if label.primary else "-") * max(end - start, 1)
         text = f" {printable(label.text)}" if label.text else ""
         drawn = paint(code if label.primary else _SECOND, mark + text)
@@ -97,17 +99,15 @@ def _columns(label: Label, starts: list[int]) -> tuple[int, int]:
     return start, max(end, start + 1)
 
 
-def _cut(shown: str, starts: list[int], label: Label) -> tuple[str, int]:
-    """A line that is too long as the window around its first label, and how far the window was moved."""
+def _window(starts: list[int], label: Label) -> tuple[int, int]:
+    """First and end character of what is shown of a line: all of it, or about WIDEST columns around a label."""
     if starts[-1] <= WIDEST:
-        return shown, 0
-    start, _ = _columns(label, starts)
-    shift = max(0, start - WIDEST // 2)
-    # Exact for one-column characters; in a longer line of wide ones the window is only somewhat larger.
-    piece = shown[shift : shift + WIDEST]
-    head = "…" if shift else ""
-    tail = "…" if shift + WIDEST < len(shown) else ""
-    return head + piece[len(head) :] + tail, shift
+        return 0, len(starts) - 1
+    begin, _ = _columns(label, starts)
+    first = next(index for index, column in enumerate(starts) if column >= begin - WIDEST // 2)
+    room = starts[first] + WIDEST - 1
+    last = max(index for index, column in enumerate(starts) if column <= room)
+    return first, last
 
 
 def _tail(diagnostic: Diagnostic, width: int, paint: Paint) -> list[str]:

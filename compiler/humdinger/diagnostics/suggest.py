@@ -17,7 +17,7 @@ def nearest_all(word: str, known: Iterable[str], most: int = 3) -> tuple[str, ..
     """Up to `most` known words, nearest first.
 
     Near enough: one slip for every three letters, at least one; letter case, `-` against `_` or a blank cost nothing;
-    a known word that the written one begins or ends (or the other way round) counts as near from four letters on.
+    a known word that the written one begins or ends (or the other way round) counts as near from three letters on.
     """
     plain = _plain(word)
     if not plain or len(plain) > LONGEST:
@@ -27,7 +27,7 @@ def nearest_all(word: str, known: Iterable[str], most: int = 3) -> tuple[str, ..
     for candidate in set(known):
         other = _plain(candidate)
         slips = 0 if plain == other else distance(plain, other, limit)
-        if slips > limit and min(len(plain), len(other)) >= 4 and _part_of(plain, other):
+        if slips > limit and min(len(plain), len(other)) >= 3 and _part_of(plain, other):
             slips = limit
         if slips <= limit and slips < max(len(plain), len(other)):
             ranked.append((slips, candidate))

@@ -157,7 +157,7 @@ def _unknown_unit(plain: str, unit: str, want: Dimension) -> UnitFault:
         return UnitFault(f"{quote(unit)} is not a unit of {want.article} here", f"write {number}M")
     head = unit[0]
     for swapped in (head.lower(), head.upper()):
-        if swapped != head and _exponent_of(swapped + unit[1:], want) is not None:
+        if swapped != head and _prefix_of(head) not in want.prefixes and _exponent_of(swapped + unit[1:], want) is not None:
             return UnitFault(f"the prefix {head} is not known before {want.article}", f"did you mean {number}{swapped}{unit[1:]}?")
     other = next((d for d in DIMENSIONS.values() if d is not want and _belongs(unit, d)), None)
     if other and unit not in PREFIXES:
@@ -182,7 +182,7 @@ def _in_bounds(found: Quantity, plain: str, want: Dimension, signed: bool) -> Qu
             hint = "did you mean m instead of M?"
         return UnitFault(f"{quote(plain)} is far outside what {want.article} in an amp can be", hint)
     if want.name == "capacitance" and size > 0.01 and "m" in plain:
-        micro = re.sub(r"m.*", "u", plain)
+        micro = re.sub(r"\s*m.*", "u", plain)
         return UnitFault(
             f"{quote(plain)} is {size * 1e6:.0f} µF", f"if microfarads are meant, write {micro}; if not, write {size * 1e6:.0f}u"
         )

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-COPPER_OHM_METRES = 17.241e-9
-"""Resistivity of annealed copper at 20 °C (the 100 % conductivity standard, IEC 60028; from memory)."""
+COPPER_OHM_METRES = 1e-6 / 58
+"""Resistivity of annealed copper at 20 °C: 1/58 ohm mm2/m, the 100 % conductivity standard (IEC 60028; from memory)."""
 
 THICKEST, THINNEST = -3, 50
 """Gauge 0000 is -3."""

@@ -10,20 +10,20 @@ The limit of 60 V DC is that of the product safety standards (IEC 61010, IEC 623
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from ..circuit.netlist import GROUND, Capacitor, Netlist, Resistor
 from .elements import Elements
-from .network import Edge, Floats, Nodes, edges, least_ohms, nodes, openable
+from .network import Around, Edge, Floats, Nodes, around, edges, least_ohms, nodes, openable
 from .results import Discharge, Operating
 from .study import COLD, Study
 
 SAFE_VOLTS = 60.0
 LONGEST_SECONDS = 1e5
-"""What is still above the limit after a day counts as never."""
+"""What is still above the limit after a day (1e5 s) counts as never."""
 
 _GRID = np.concatenate([[0.0], np.geomspace(1e-3, LONGEST_SECONDS, 240)])
 
@@ -44,9 +44,10 @@ def discharges(study: Study) -> tuple[tuple[Discharge, ...], float]:
     netlist, operating, elements = study.netlist, study.operating, study.elements(COLD)
     found = [n for n in _capacitor_nodes(netlist, operating) if abs(n.start_volts) > SAFE_VOLTS]
     opened = openable(netlist)
-    closed_edges, open_edges = edges(elements), edges(elements, opened=opened)
-    whole = Decay(elements, closed_edges).seconds(found, operating)
-    alone = Decay(elements, open_edges).seconds(found, operating)
+    network = edges(elements)
+    by_net = around(network)
+    whole = Decay(elements, network).seconds(found, operating)
+    alone = Decay(elements, edges(elements, opened=opened)).seconds(found, operating) if opened else whole
     rows = tuple(
         Discharge(
             net=n.net,
@@ -57,7 +58,7 @@ def discharges(study: Study) -> tuple[tuple[Discharge, ...], float]:
             seconds=whole[k],
             seconds_alone=alone[k],
             fixed_path=_fixed_path(netlist, n),
-            paths=_paths(closed_edges, n),
+            paths=_paths(by_net, n),
             minus=n.minus,
             kind=_kind(netlist, n),
             opened=opened,
@@ -90,6 +91,7 @@ class Decay:
         half = np.linalg.solve(lower, c)
         m = np.linalg.solve(lower, half.T)
         taus, vectors = np.linalg.eigh(0.5 * (m + m.T))
+        self.groups = self.nodes.groups(found)
         real = taus > 1e-12 * max(float(taus[-1]), 1e-30)
         self.taus: Floats = taus[real]
         kept = vectors[:, real]
@@ -98,45 +100,40 @@ class Decay:
         self.weights: Floats = np.asarray(kept.T @ lower.T, dtype=float)
         """Mode amplitudes from node volts, (modes, nodes)."""
 
-    def amplitudes(self, volts: Mapping[str, float], pairs: Iterable[tuple[str, str]]) -> Floats:
-        """Amplitude of every mode in the volts between each pair of nets, (pairs, modes), from the node volts before."""
+    def amplitudes(self, volts: Mapping[str, float]) -> Floats:
+        """Amplitude of every mode in every node, (nodes + 1, modes), the last row for ground, from the node volts before."""
         start = np.zeros(self.nodes.size)
         for net, value in volts.items():
             row = self.nodes.row.get(net, -1)
             if row >= 0:
                 start[row] = value
-        content = self.weights @ start
-        padded = np.vstack([self.shapes, np.zeros((1, len(self.taus)))])
-        rows = np.array([(self.nodes.row[a], self.nodes.row[b]) for a, b in pairs], dtype=int).reshape(-1, 2)
-        return (padded[rows[:, 0]] - padded[rows[:, 1]]) * content
+        return np.vstack([self.shapes, np.zeros((1, len(self.taus)))]) * (self.weights @ start)
 
-    def seconds(self, found: Collection[_Node], operating: Mapping[str, Operating]) -> list[float | None]:
-        """When each node has fallen to 60 V for good; None when it has not within a day."""
-        out: list[float | None] = []
-        by_condition = {name: operating[name].volts for name in {n.condition for n in found}}
-        for n in found:
-            amplitude = self.amplitudes(by_condition[n.condition], [(n.net, n.minus)])[0]
-            out.append(last_above(amplitude, self.taus))
-        return out
+    def seconds(self, found: Sequence[_Node], operating: Mapping[str, Operating]) -> list[float | None]:
+        """When each node has fallen to 60 V for good; None when no resistance joins its two nets, or it takes more than a day."""
+        content = {name: self.amplitudes(operating[name].volts) for name in {n.condition for n in found}}
+        row = self.nodes.row
+        across = np.array([content[n.condition][row[n.net]] - content[n.condition][row[n.minus]] for n in found])
+        times = last_above(across.reshape(len(found), -1), self.taus)
+        joined = [self.groups[row[n.net]] == self.groups[row[n.minus]] for n in found]
+        return [float(t) if ok and math.isfinite(t) else None for t, ok in zip(times, joined, strict=True)]
 
 
-def last_above(amplitudes: Floats, taus: Floats, limit: float = SAFE_VOLTS) -> float | None:
-    """The last time at which |sum a exp(-t/tau)| is above `limit`: seconds, 0 when it never is, None when it still is after a day."""
-    used = np.abs(amplitudes) > 1e-6
-    a, tau = amplitudes[used], taus[used]
-    above = np.flatnonzero(np.abs(np.exp(-_GRID[:, None] / tau) @ a) > limit)
-    if not above.size:
-        return 0.0
-    if above[-1] == len(_GRID) - 1:
-        return None
-    low, high = float(_GRID[above[-1]]), float(_GRID[above[-1] + 1])
+def last_above(amplitudes: Floats, taus: Floats, limit: float = SAFE_VOLTS) -> Floats:
+    """The last time at which |sum a exp(-t/tau)| is above `limit`, per row of amplitudes (rows, modes): seconds.
+
+    0 where it never is, infinity where it still is after a day.
+    """
+    tau = np.maximum(taus, 1e-12)
+    above = np.abs(amplitudes @ np.exp(-_GRID / tau[:, None])) > limit
+    last = above.shape[1] - 1 - np.argmax(above[:, ::-1], axis=1)
+    never, always = ~above.any(axis=1), above[:, -1]
+    low, high = _GRID[last], _GRID[np.minimum(last + 1, len(_GRID) - 1)]
     for _ in range(40):
         middle = 0.5 * (low + high)
-        if abs(float(np.exp(-middle / tau) @ a)) > limit:
-            low = middle
-        else:
-            high = middle
-    return high
+        still = np.abs(np.sum(amplitudes * np.exp(-middle[:, None] / tau), axis=1)) > limit
+        low, high = np.where(still, middle, low), np.where(still, high, middle)
+    return np.where(always, np.inf, np.where(never, 0.0, high))
 
 
 def _capacitor_nodes(netlist: Netlist, operating: Mapping[str, Operating]) -> list[_Node]:
@@ -166,8 +163,8 @@ def _stored(netlist: Netlist, cold: Operating) -> float:
     return total
 
 
-def _paths(found: Collection[Edge], n: _Node) -> tuple[str, ...]:
-    best = least_ohms(found, n.net, {n.minus})
+def _paths(by_net: Around, n: _Node) -> tuple[str, ...]:
+    best = least_ohms(by_net, n.net, {n.minus})
     return best[1] if best and math.isfinite(best[0]) else ()
 
 

@@ -9,11 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ..circuit.netlist import Netlist, PowerTransformer, Tube, TubeSection, Winding
+import numpy as np
+
+from ..circuit.netlist import GROUND, Lamp, Netlist, PowerTransformer, Tube, TubeSection, Winding
+from .network import around, component, edges, nodes
 from .results import HeaterBudget, HeaterCathode, Operating
 from .study import COLD, Study
-from .supply import heater_nets
-from .windings import heater_consumers, winding_ends
+from .supply import heater_connection, heater_nets
+
+Consumers = tuple[tuple[str, float], ...]
 
 
 def heater_budgets(study: Study) -> tuple[HeaterBudget, ...]:
@@ -22,27 +26,66 @@ def heater_budgets(study: Study) -> tuple[HeaterBudget, ...]:
 
 
 def _budget(study: Study, transformer: PowerTransformer, winding: Winding) -> HeaterBudget:
-    netlist = study.netlist
-    consumers = heater_consumers(netlist, transformer, winding, study.elements("nominal"))
+    ends = winding_ends(transformer, winding)
+    resistors = _resistors(study, ends, winding.volts, transformer.ref)
+    consumers = _consumers(study, ends, "nominal") + resistors
     no_load, known = _no_load(transformer, winding)
-    by_tubes: dict[str, float] = {"all": sum(amps for _, amps in consumers)}
+    loads: dict[str, float] = {}
     volts: dict[str, float] = {}
     for name, found in study.operating.items():
-        kind = found.condition.tubes
-        if kind not in by_tubes:
-            by_tubes[kind] = sum(amps for _, amps in heater_consumers(netlist, transformer, winding, study.elements(name)))
-        share = by_tubes[kind] / winding.amps if winding.amps > 0.0 else 0.0
+        tubes = found.condition.tubes
+        if tubes not in loads:
+            loads[tubes] = sum(amps for _, amps in _consumers(study, ends, name) + resistors)
+        share = loads[tubes] / winding.amps if winding.amps > 0.0 else 0.0
         scale = found.condition.mains_volts / transformer.primary_volts
         volts[name] = scale * (no_load - (no_load - winding.volts) * share)
     return HeaterBudget(
         winding=winding.name,
         nominal_volts=winding.volts,
-        load_amps=by_tubes["all"],
+        load_amps=loads["all"],
         rated_amps=winding.amps,
         volts=volts,
         regulation_known=known,
         consumers=consumers,
     )
+
+
+def winding_ends(transformer: PowerTransformer, winding: Winding) -> tuple[str, ...]:
+    """The nets of a winding's ends that are wired."""
+    nets = {pin.name: pin.net for pin in transformer.pins}
+    return tuple(nets[pin] for pin in (winding.pins[0], winding.pins[2]) if pin in nets)
+
+
+def _consumers(study: Study, ends: tuple[str, ...], condition: str) -> Consumers:
+    """Tubes and lamps between the ends of a winding, at their rated amps, in a condition."""
+    out, found = study.elements(condition).out, []
+    for tube in study.netlist.of(Tube):
+        nets, connection = heater_nets(tube), heater_connection(tube)
+        if nets and connection and tube.ref not in out and set(ends) & set(nets):
+            found.append((tube.ref, connection.amps))
+    for lamp in study.netlist.of(Lamp):
+        if lamp.kind != "neon" and set(ends) & {lamp.net("1"), lamp.net("2")}:
+            found.append((lamp.ref, lamp.amps))
+    return tuple(found)
+
+
+def _resistors(study: Study, ends: tuple[str, ...], volts: float, transformer: str) -> Consumers:
+    """What the reference of a winding draws: the resistive network between its ends, named by the parts that touch them."""
+    if len(ends) < 2:
+        return ()
+    taken = {transformer, *(p.ref for p in study.netlist.parts if isinstance(p, Tube | Lamp))}
+    near = component(around(e for e in edges(study.elements("nominal")) if e.ref not in taken), ends, {GROUND})
+    refs = tuple(dict.fromkeys(e.ref for e in near if e.ohms > 0.0 and set(ends) & {e.a, e.b}))
+    if not refs:
+        return ()
+    at = nodes({*ends, *(net for e in near for net in (e.a, e.b))}, near)
+    first, last = (at.row[net] for net in ends)
+    drive = np.zeros(at.size + 1)
+    drive[first] += 1.0
+    drive[last] -= 1.0
+    solved = np.append(np.linalg.solve(at.conductance(near), drive[:-1]), 0.0)
+    ohms = float(solved[first] - solved[last])
+    return ((" + ".join(refs), volts / ohms),) if 0.0 < ohms < 1e6 else ()
 
 
 def _no_load(transformer: PowerTransformer, winding: Winding) -> tuple[float, bool]:
@@ -59,7 +102,7 @@ def heater_cathodes(study: Study, swing: Mapping[str, float]) -> tuple[HeaterCat
     """Heater to cathode of every section of every tube whose heater is wired, rectifiers included.
 
     swing: section -> peak volts its cathode moves at full drive (`drive.cathode_swing`); 0 for a section that is not in it.
-    At a cold start the rectifier is hot and every other cathode stands where the no-tubes state leaves it; parked sections count too.
+    At a cold start the rectifier is hot and every other cathode stands where the no-tubes state leaves it.
     """
     netlist, operating = study.netlist, study.operating
     found = [row for s in netlist.sections if (row := _section(netlist, operating, s, swing.get(s.ref, 0.0)))]
@@ -71,7 +114,7 @@ def _winding_of(netlist: Netlist, nets: tuple[str, str]) -> str:
     for transformer in netlist.of(PowerTransformer):
         for winding in transformer.windings:
             ends = winding_ends(transformer, winding)
-            if winding.kind == "heater" and ends and set(ends) & set(nets):
+            if winding.kind == "heater" and set(ends) & set(nets):
                 return winding.name
     return ""
 

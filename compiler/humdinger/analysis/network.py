@@ -15,12 +15,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..circuit.netlist import GROUND, Fuse, Netlist, Pot, Switch
-from .elements import CONTACT_OHMS, POT_END, Elements
+from .elements import POT_END, Elements
 
 Floats = NDArray[np.float64]
 
-INSULATION_SIEMENS = 1e-15
-"""From every node to ground, so that an isolated node has a solution: a petohm, above any insulation a meter reads."""
+JOIN_OHMS = 0.02
+"""What is not more than this joins its nets: contacts, bonds, a heater winding of which nobody gave the resistance."""
+TIE_SIEMENS = 1e-10
+"""From one node of every island without a path to ground, so that its potential has a value (10 gigohm; nothing is read off it)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +37,13 @@ class Edge:
 
 
 def edges(elements: Elements, *, opened: Collection[str] = ()) -> tuple[Edge, ...]:
-    """Every resistance of a flat circuit. opened: refs of parts that do not conduct. Contacts are 0 ohms here."""
-    found = [Edge(r.owner, r.a, r.b, 0.0 if r.value <= CONTACT_OHMS else r.value, r.name) for r in elements.resistors]
-    found += [Edge(c.name, c.a, c.b, c.ohms, c.name) for c in elements.inductors]
-    found += [Edge(t.name, c.a, c.b, c.ohms, c.name) for t in elements.transformers for c in t.coils]
-    return tuple(e for e in found if e.ref not in opened)
+    """Every resistance of a flat circuit. opened: refs of parts that do not conduct. What joins (JOIN_OHMS) is 0 ohms here."""
+    found = [(r.owner, r.a, r.b, r.value, r.name) for r in elements.resistors]
+    found += [(c.name, c.a, c.b, c.ohms, c.name) for c in elements.inductors]
+    found += [(t.name, c.a, c.b, c.ohms, c.name) for t in elements.transformers for c in t.coils]
+    return tuple(
+        Edge(ref, a, b, 0.0 if ohms <= JOIN_OHMS else ohms, name) for ref, a, b, ohms, name in found if ref not in opened and a != b
+    )
 
 
 def with_wiper(found: Iterable[Edge], pot: Pot, fraction: float) -> tuple[Edge, ...]:
@@ -52,8 +56,45 @@ def with_wiper(found: Iterable[Edge], pot: Pot, fraction: float) -> tuple[Edge, 
 
 
 def openable(netlist: Netlist) -> tuple[str, ...]:
-    """The refs of every fuse and switch: what a hand or a fault may open."""
-    return tuple(p.ref for p in netlist.parts if isinstance(p, Fuse | Switch))
+    """The refs of every fuse and switch behind the power transformer: what a hand or a fault may open. The pedal is not one of them."""
+    found = []
+    for part in netlist.parts:
+        pedal = isinstance(part, Switch) and part.where == "footswitch"
+        if isinstance(part, Fuse | Switch) and not pedal:
+            nets = [netlist.nets[pin.net].domain for pin in part.pins if pin.net in netlist.nets]
+            if "mains" not in nets:
+                found.append(part.ref)
+    return tuple(found)
+
+
+Around = Mapping[str, list[tuple[Edge, str]]]
+"""Net -> its edges, each with the net at its other end."""
+
+
+def around(found: Iterable[Edge]) -> Around:
+    """The network by its nets, for walks."""
+    by_net: dict[str, list[tuple[Edge, str]]] = {}
+    for edge in found:
+        by_net.setdefault(edge.a, []).append((edge, edge.b))
+        by_net.setdefault(edge.b, []).append((edge, edge.a))
+    return by_net
+
+
+def component(by_net: Around, starts: Iterable[str], stop: Collection[str] = ()) -> tuple[Edge, ...]:
+    """The edges that hang together with the nets `starts`, not looking beyond the nets `stop`."""
+    queue = list(starts)
+    reached = set(queue)
+    kept: dict[int, Edge] = {}
+    while queue:
+        net = queue.pop()
+        if net in stop:
+            continue
+        for edge, other in by_net.get(net, ()):
+            kept[id(edge)] = edge
+            if other not in reached:
+                reached.add(other)
+                queue.append(other)
+    return tuple(kept.values())
 
 
 @dataclass(frozen=True)
@@ -63,12 +104,32 @@ class Nodes:
     row: Mapping[str, int]
     size: int
 
-    def conductance(self, found: Iterable[Edge]) -> Floats:
-        """Conductance matrix (size, size) in siemens, symmetric, insulation to ground included."""
-        return self.matrix([(e.a, e.b, 1.0 / e.ohms) for e in found if e.ohms > 0.0], INSULATION_SIEMENS)
+    def conductance(self, found: Collection[Edge]) -> Floats:
+        """Conductance matrix (size, size) in siemens, symmetric positive definite; islands are tied down by TIE_SIEMENS."""
+        branches = [(e.a, e.b, 1.0 / e.ohms) for e in found if e.ohms > 0.0]
+        g = self.matrix(branches)
+        groups = self.groups(found)
+        for row in {group: row for row, group in enumerate(groups[:-1])}.values():
+            if groups[row] != groups[-1]:
+                g[row, row] += TIE_SIEMENS
+        return g
 
-    def matrix(self, branches: Iterable[tuple[str, str, float]], to_ground: float = 0.0) -> Floats:
-        """Nodal matrix (size, size) of two-terminal elements (net, net, value), with `to_ground` on the diagonal."""
+    def groups(self, found: Iterable[Edge]) -> list[int]:
+        """For every row, and last for ground, the number of the island it belongs to: rows that resistances join share one."""
+        parent = list(range(self.size + 1))
+
+        def root(row: int) -> int:
+            while parent[row] != row:
+                parent[row] = parent[parent[row]]
+                row = parent[row]
+            return row
+
+        for e in found:
+            parent[root(self.row[e.a] % (self.size + 1))] = root(self.row[e.b] % (self.size + 1))
+        return [root(row) for row in range(self.size + 1)]
+
+    def matrix(self, branches: Iterable[tuple[str, str, float]]) -> Floats:
+        """Nodal matrix (size, size) of two-terminal elements (net, net, value)."""
         full = np.zeros((self.size + 1, self.size + 1))
         for a, b, value in branches:
             i, j = self.row[a], self.row[b]
@@ -76,9 +137,7 @@ class Nodes:
             full[j, j] += value
             full[i, j] -= value
             full[j, i] -= value
-        out = full[:-1, :-1].copy()
-        out[np.diag_indices(self.size)] += to_ground
-        return out
+        return full[:-1, :-1].copy()
 
 
 def nodes(nets: Iterable[str], found: Iterable[Edge], *, grounded: Iterable[str] = ()) -> Nodes:
@@ -105,12 +164,8 @@ def nodes(nets: Iterable[str], found: Iterable[Edge], *, grounded: Iterable[str]
     return Nodes(row, len(rows) - 1)
 
 
-def least_ohms(found: Iterable[Edge], start: str, ends: Collection[str]) -> tuple[float, tuple[str, ...], str] | None:
+def least_ohms(by_net: Around, start: str, ends: Collection[str]) -> tuple[float, tuple[str, ...], str] | None:
     """The path of least resistance from a net to any of `ends`: ohms, refs along it in order, the end reached; None when there is none."""
-    around: dict[str, list[tuple[Edge, str]]] = {}
-    for edge in found:
-        around.setdefault(edge.a, []).append((edge, edge.b))
-        around.setdefault(edge.b, []).append((edge, edge.a))
     queue: list[tuple[float, int, str, tuple[str, ...]]] = [(0.0, 0, start, ())]
     done: set[str] = set()
     count = 0
@@ -121,7 +176,7 @@ def least_ohms(found: Iterable[Edge], start: str, ends: Collection[str]) -> tupl
         if net in done:
             continue
         done.add(net)
-        for edge, other in around.get(net, ()):
+        for edge, other in by_net.get(net, ()):
             if other not in done:
                 count += 1
                 step = refs if refs and refs[-1] == edge.ref else (*refs, edge.ref)

@@ -9,14 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-import numpy as np
-
-from ..circuit.netlist import Lamp, Netlist, PowerTransformer, Tube, Winding
-from .elements import Elements
-from .network import edges, nodes
+from ..circuit.netlist import Netlist, PowerTransformer, Winding
 from .results import MainsBudget, Operating, WindingBudget
 from .study import Study
-from .supply import heater_connection, heater_nets
 
 LOSS_SHARE = 0.10
 """Copper and iron of a small power transformer over its load: 5 to 15 % (common practice), the middle of it."""
@@ -24,15 +19,15 @@ LOSS_SHARE = 0.10
 Consumers = tuple[tuple[str, float], ...]
 
 
-def winding_budgets(study: Study) -> tuple[WindingBudget, ...]:
-    """Every winding with its load at nominal mains, all tubes in."""
-    return tuple(_budget(study, t, w) for t in study.netlist.of(PowerTransformer) for w in t.windings)
+def winding_budgets(study: Study, heaters: Mapping[str, Consumers]) -> tuple[WindingBudget, ...]:
+    """Every winding with its load at nominal mains, all tubes in. heaters: winding name -> who takes how much (HeaterBudget)."""
+    return tuple(_budget(study, heaters, t, w) for t in study.netlist.of(PowerTransformer) for w in t.windings)
 
 
-def _budget(study: Study, transformer: PowerTransformer, winding: Winding) -> WindingBudget:
+def _budget(study: Study, heaters: Mapping[str, Consumers], transformer: PowerTransformer, winding: Winding) -> WindingBudget:
     netlist, nominal = study.netlist, study.nominal
     if winding.kind == "heater":
-        consumers = heater_consumers(netlist, transformer, winding, study.elements("nominal"))
+        consumers = heaters.get(winding.name, ())
         rms, direct, form = sum(amps for _, amps in consumers), None, None
         halves = 1.0
     else:
@@ -91,44 +86,3 @@ def mains_budget(netlist: Netlist, nominal: Operating, budgets: tuple[WindingBud
         heater_watts=heater,
         loss_watts=losses,
     )
-
-
-def heater_consumers(netlist: Netlist, transformer: PowerTransformer, winding: Winding, elements: Elements) -> Consumers:
-    """Who draws current from a heater winding in a condition: tubes and lamps at their rated amps, resistors at the winding's volts."""
-    ends = winding_ends(transformer, winding)
-    if ends is None:
-        return ()
-    found: list[tuple[str, float]] = []
-    for tube in netlist.of(Tube):
-        nets, connection = heater_nets(tube), heater_connection(tube)
-        if nets and connection and tube.ref not in elements.out and set(ends) & set(nets):
-            found.append((tube.ref, connection.amps))
-    for lamp in netlist.of(Lamp):
-        if lamp.kind != "neon" and set(ends) & {lamp.net("1"), lamp.net("2")}:
-            found.append((lamp.ref, lamp.amps))
-    taken = {ref for ref, _ in found} | {transformer.ref}
-    return tuple(found) + _resistors(netlist, elements, ends, winding.volts, taken)
-
-
-def winding_ends(transformer: PowerTransformer, winding: Winding) -> tuple[str, str] | None:
-    """The nets of a winding's two ends, None when one is not wired."""
-    nets = {pin.name: pin.net for pin in transformer.pins}
-    first, last = nets.get(winding.pins[0], ""), nets.get(winding.pins[2], "")
-    return (first, last) if first and last else None
-
-
-def _resistors(netlist: Netlist, elements: Elements, ends: tuple[str, str], volts: float, taken: set[str]) -> Consumers:
-    """What the reference of a winding draws: the resistive network between its ends, named by the parts that touch them."""
-    tubes = {t.ref for t in netlist.of(Tube)}
-    found = tuple(e for e in edges(elements) if e.ref not in taken and e.ref not in tubes)
-    refs = tuple(dict.fromkeys(e.ref for e in found if e.ohms > 0.0 and set(ends) & {e.a, e.b}))
-    if not refs:
-        return ()
-    across = nodes(elements.nets, found)
-    rows = [across.row[net] for net in ends]
-    drive = np.zeros(across.size + 1)
-    drive[rows[0]] += 1.0
-    drive[rows[1]] -= 1.0
-    solved = np.append(np.linalg.solve(across.conductance(found), drive[:-1]), 0.0)
-    ohms = float(solved[rows[0]] - solved[rows[1]])
-    return ((" + ".join(refs), volts / ohms),) if 0.0 < ohms < 1e6 else ()

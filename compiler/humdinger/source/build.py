@@ -131,24 +131,24 @@ class _Builder:
         height = 0
         while _kind(item := next(events)) != "MappingEnd":
             mark = item.start_mark
-            key, _ = self._node(item, events, depth + 1, at(self.path, mark.line + 1, mark.column + 1))
+            key, _ = self._node(item, events, depth + 1, at(self.path, mark.line + 1, max(mark.column, 1)))
             owner = key.span
             value, tall = self._node(next(events), events, depth + 1, owner)
             height = max(height, tall)
-            if self._key_is_good(key, entries, item) and isinstance(key, Scalar):
+            if self._key_is_good(key, entries) and isinstance(key, Scalar):
                 entries[key.text] = Entry(key, value)
         span = self._brackets(event, item)
         if not event.flow_style and entries:
             span = next(iter(entries.values())).key.span
         return Mapping(tuple(entries.values()), span), height + 1
 
-    def _key_is_good(self, key: Node, entries: dict[str, Entry], event: Any) -> bool:
+    def _key_is_good(self, key: Node, entries: dict[str, Entry]) -> bool:
         """Whether an entry under this key is taken; what is wrong with it goes to the findings."""
         if not isinstance(key, Scalar):
             self._add("SRC-016", "a list or mapping stands where a key should be", key.span, "a key is one word")
             return False
         if not key.text:
-            self._add("SRC-016", "a key is empty", self._start(event), "write the key before the ':'")
+            self._add("SRC-016", "a key is empty", key.span, "write the key before the ':'")
             return False
         if key.text == "<<" and not key.quoted:
             self._add(

@@ -88,8 +88,8 @@ SOURCE_CODES: Mapping[str, CodePage] = dict(
             "merge-key",
             "The merge key `<<` is not part of the language.",
             "It hides where a value comes from, and a manual must be able to name the line behind every number.",
-            "<<: *first\n",
-            "cathode_resistor: 1k5\n",
+            "first: &first {cathode_resistor: 1k5}\nsecond:\n  <<: *first\n",
+            "first: {cathode_resistor: 1k5}\nsecond: {cathode_resistor: 1k5}\n",
         ),
         _page(
             "SRC-012",

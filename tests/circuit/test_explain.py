@@ -6,10 +6,10 @@ import re
 from pathlib import Path
 
 import pytest
-from support.amps import laid_over
 
 import humdinger.circuit
 from humdinger.circuit.explain import PAGES
+from support.amps import laid_over
 
 BASES = {
     "ELB-011": "curlew",

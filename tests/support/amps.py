@@ -6,12 +6,12 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 import yaml
-from support.front import ROOT, SMALLEST, front
 
 from humdinger.circuit.elaborate import elaborate
 from humdinger.circuit.netlist import Netlist
 from humdinger.diagnostics import Diagnostic, Severity
 from humdinger.spec.design import Design
+from support.front import ROOT, SMALLEST, front
 
 
 class Made(NamedTuple):

@@ -4,7 +4,8 @@ One amp has one netlist. Everything the manual says is read off it or computed f
 holds in the hand; `analysis` turns them into equations. All values are SI.
 
 Nets are named after what a builder would probe: "B1" (B+ nodes, away from the rectifier), "first.plate", "V1a" is never a net.
-Circuit ground is "0". Domains tell what a net belongs to: "signal", "supply", "bias", "heater", "speaker", "ground", "earth", "mains", "high-tension-ac".
+Circuit ground is "0". Domains tell what a net belongs to: "signal", "supply", "bias", "heater", "speaker", "ground", "earth", "mains",
+"high-tension-ac".
 """
 
 from __future__ import annotations
@@ -23,7 +24,10 @@ EARTH = "PE"
 
 @dataclass(frozen=True, slots=True)
 class Origin:
-    """Why a value is what it is. kind: "spec" (written), "include" (house style), "default" (filled in, with the reason), "computed", "library"."""
+    """Why a value is what it is.
+
+    kind: "spec" (written), "include" (house style), "default" (filled in, with the reason), "computed", "library".
+    """
 
     kind: str
     reason: str = ""
@@ -31,7 +35,10 @@ class Origin:
 
 @dataclass(frozen=True, slots=True)
 class Pin:
-    """A terminal of a part and the net it is on. Two-terminal parts use "1" and "2" ("+" and "-" when polarised, "a" and "k" for diodes)."""
+    """A terminal of a part and the net it is on.
+
+    Two-terminal parts use "1" and "2" ("+" and "-" when polarised, "a" and "k" for diodes).
+    """
 
     name: str
     net: str
@@ -39,7 +46,10 @@ class Pin:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """A part. `ref` is its reference designator, `path` the spec path it comes from, `stage` the id of the stage that owns it, `role` its job there."""
+    """A part.
+
+    `ref` is its reference designator, `path` the spec path it comes from, `stage` the id of the stage that owns it, `role` its job there.
+    """
 
     ref: str
     path: str
@@ -61,7 +71,10 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Resistor(Part):
-    """Pins "1", "2". watts and volts_max None when the spec says nothing. technology: "film", "wirewound", "flameproof", "fusible", "carbon"."""
+    """Pins "1", "2". watts and volts_max None when the spec says nothing.
+
+    technology: "film", "wirewound", "flameproof", "fusible", "carbon"; "ntc" for an inrush limiter, with its cold resistance.
+    """
 
     ohms: float
     watts: float | None = None
@@ -162,8 +175,10 @@ class OutputTransformer(Part):
 class Winding:
     """A secondary of the power transformer. kind: "high-tension", "heater", "bias". volts: rms at rated amps, one half when centre-tapped.
 
-    basis: "rms", "dc-capacitor-input", "dc-choke-input" (what the maker's amps mean). no_load_volts: rms, one half; None: computed from resistance.
-    resistance: of each half (one entry when not centre-tapped). pins: end, centre tap, end ("" where there is none). feeds: "all", "rectifier" ...
+    basis: "rms", "dc-capacitor-input", "dc-choke-input" (what the maker's amps mean). no_load_volts: rms, one half; None: computed from
+    resistance. resistance: of each half (one entry when not centre-tapped; none when unknown). pins: end, centre tap, end ("" where there
+    is none). feeds: "all", "rectifier" ... A bridge uses the whole of a tapped winding: it is then counted as not centre-tapped, with the
+    volts and the resistance of the whole, and the middle of `pins` still names the tap.
     """
 
     name: str
@@ -202,7 +217,10 @@ class PowerTransformer(Part):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fuse(Part):
-    """Pins "1", "2". characteristic: IEC 60127 letter T, F ...; breaking: "H", "L", "E" or ""; where: "mains", "high-tension", "heater"."""
+    """Pins "1", "2". characteristic: IEC 60127 letter T, F ...; breaking: "H", "L", "E" or "".
+
+    where: "mains", "high-tension", "heater", or "thermal" (in the primary; characteristic "thermal", amps at least the mains fuse's).
+    """
 
     amps: float
     characteristic: str
@@ -301,9 +319,10 @@ class TubeSection:
 class Rectifier:
     """A rectifier as a whole, for the averaged law and for its rules.
 
-    arrangement: "full-wave" (centre-tapped), "bridge" or "half-wave". plus/minus: nets of the DC terminals. winding: (transformer ref, winding name).
-    devices: the refs of diodes or of the tube, per leg in series. For silicon, `diodes_in_series` per leg. kind: "silicon" or "tube".
-    reservoir: ref of the capacitor it charges ("" when choke input). extra_ohms: series resistors per leg.
+    arrangement: "full-wave" (centre-tapped), "bridge" or "half-wave". plus/minus: nets of the DC terminals. transformer: its designator;
+    winding: the winding's name. devices: the refs of diodes or of the tube, per leg in series. For silicon, `diodes_in_series` per leg.
+    kind: "silicon" or "tube". reservoir: ref of the capacitor it charges ("" when choke input). extra_ohms: series resistors in the way of
+    the current of one conducting path.
     """
 
     id: str
@@ -322,7 +341,10 @@ class Rectifier:
 
 @dataclass(frozen=True, slots=True)
 class Net:
-    """A net. label: what a builder reads. open: why it ends in the air ("unused tap: insulate its end"), "" for one that joins something."""
+    """A net. label: what a builder reads.
+
+    open: why it ends in the air ("unused tap: insulate its end"), "" for one that joins something.
+    """
 
     name: str
     domain: str
@@ -332,7 +354,10 @@ class Net:
 
 @dataclass(frozen=True, slots=True)
 class StageInstance:
-    """One stage as elaborated. ports: e.g. {"in": net, "out": net}. parts: role -> ref (roles are unique within a stage). Drawing order is list order."""
+    """One stage as elaborated.
+
+    ports: e.g. {"in": net, "out": net}. parts: role -> ref (roles are unique within a stage). Drawing order is list order.
+    """
 
     id: str
     kind: str

@@ -7,8 +7,7 @@ is a fault of ours. Past barrier 1 the names are bound; past barrier 2 the amp h
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from types import MappingProxyType
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from .diagnostics import Diagnostic, Help, Severity
@@ -35,7 +34,7 @@ class Compiled:
 
     path: str
     source: Source | None = None
-    texts: Mapping[str, str] = MappingProxyType({})
+    texts: Mapping[str, str] = field(default_factory=dict)
     design: Design | None = None
     netlist: Netlist | None = None
     results: Results | None = None

@@ -8,7 +8,29 @@ from importlib import import_module
 from .model import Rule
 
 MODULES: dict[str, str] = {
+    "DNR-001": "donor.donor_cord",
+    "DNR-002": "donor.donor_line_capacitor",
+    "DNR-003": "donor.donor_live_chassis",
+    "DNR-004": "donor.donor_selenium",
+    "DNR-005": "donor.donor_oil_capacitors",
+    "DNR-006": "donor.donor_ceramic_washers",
+    "FUS-001": "mains.missing_mains_fuse",
+    "FUS-002": "mains.mains_fuse_rating",
+    "FUS-003": "mains.fuse_breaking_capacity",
+    "FUS-007": "mains.open_fuse_holder",
     "HTR-001": "heaters.overloaded_heater_winding",
+    "INS-001": "insulation.mains_to_chassis",
+    "INS-002": "insulation.mains_to_secondary",
+    "INS-003": "insulation.high_tension_to_chassis",
+    "LBL-003": "labels.waiting_time_label",
+    "MNS-001": "mains.mains_order",
+    "MNS-002": "mains.mains_switch_rating",
+    "MNS-003": "mains.two_core_cord",
+    "MNS-006": "mains.line_to_chassis",
+    "MNS-009": "mains.mains_isolation",
+    "PE-001": "earth.earth_stud",
+    "PE-002": "earth.earth_bonding",
+    "PE-004": "earth.circuit_bond",
 }
 """Rule code -> module below rules/. A meta test compares it with the folders."""
 

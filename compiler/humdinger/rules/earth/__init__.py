@@ -1,0 +1,1 @@
+"""Rules about protective earth and the bond of the circuit to it."""

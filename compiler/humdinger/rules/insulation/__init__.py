@@ -1,0 +1,1 @@
+"""Rules about distances between mains, high tension and metal."""

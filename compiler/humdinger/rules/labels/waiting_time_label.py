@@ -1,0 +1,70 @@
+"""Waiting-time label.
+
+What it checks
+    That a warning with a waiting time stands inside and outside, and that the time is long enough.
+
+Why it matters
+    The next person to open the amp does not know its capacitors.
+
+How it is computed
+    Declared time against twice the longest computed discharge time to 60 V of the supply and bias capacitors.
+
+Limits and sources
+    No label, or a time that is too short: danger (a machinery standard, as quoted, asks for a warning with the delay; the factor two is common practice).
+
+Example (bad)
+    over: dunlin
+    safety/warning_label: {inside: true, outside: true, wait: 10 s}
+
+Example (good)
+    over: dunlin
+    safety/warning_label: {inside: true, outside: true, wait: 120 s}
+
+When to waive it
+    Never: it is a danger.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ...diagnostics import Severity
+from ...units import Quantity, show_seconds
+from ..model import Case, Outcome, failed, not_evaluated, passed
+
+NAME = "waiting-time-label"
+
+FACTOR = 2.0
+
+
+def check(case: Case) -> Iterator[Outcome]:
+    """One outcome for the amp."""
+    if "warning_label" not in case.spec.block("safety"):
+        yield not_evaluated("label", case.at("safety"), "no warning label declared (safety/warning_label)")
+        return
+    label = case.spec.block("safety").block("warning_label")
+    span = case.at("safety/warning_label")
+    if not (label.get("inside") and label.get("outside")):
+        where = "outside" if label.get("inside") else "inside"
+        yield failed(
+            Severity.DANGER,
+            "label",
+            span,
+            f"no high-tension warning {where} the cover",
+            label="incomplete",
+            helps=("a label inside and outside",),
+        )
+        return
+    times = [d.seconds for d in case.results.discharges if d.kind != "signal" and d.seconds is not None]
+    needed = FACTOR * max(times, default=0.0)
+    wait = label.get("wait")
+    seconds = wait.value if isinstance(wait, Quantity) else 0.0
+    equation = f"{FACTOR:g} x {show_seconds(max(times, default=0.0))} = {show_seconds(needed)}; the label says {show_seconds(seconds)}"
+    shared = {"value": needed, "limit": seconds, "unit": "s", "condition": "no-tubes-high", "equation": equation}
+    if seconds < needed:
+        said = f"the label says to wait {show_seconds(seconds)}, the capacitors need {show_seconds(needed)}"
+        yield failed(
+            Severity.DANGER, "label", span, said, label="too short", helps=("a longer time on the label, or smaller bleeders",), **shared
+        )
+    else:
+        yield passed("label", span, f"wait {show_seconds(seconds)}", **shared)

@@ -1,0 +1,1 @@
+"""Rules about the mains side: fuse, switch, cord, isolation."""

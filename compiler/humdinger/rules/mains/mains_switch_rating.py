@@ -1,0 +1,61 @@
+"""Mains switch rating.
+
+What it checks
+    That the mains switch is rated for the mains and for twice the primary current.
+
+Why it matters
+    A switch that is too small welds shut at the inrush of the transformer, and then nothing switches the amp off.
+
+How it is computed
+    Rated volts against 250 V, rated amps against twice the computed primary rms current.
+
+Limits and sources
+    250 V and twice the current: below is an error. A single pole: info (common practice).
+
+Example (bad)
+    over: dunlin
+    supply/mains/switch: {poles: 2, rating: 125 V 4 A}
+
+Example (good)
+    over: dunlin
+    supply/mains/switch: {poles: 2, rating: 250 V 4 A}
+
+When to waive it
+    Not: take the right switch.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ...circuit.netlist import Switch
+from ...diagnostics import Severity
+from ...units import show_amps, show_volts
+from ..model import Case, Outcome, failed, not_evaluated, passed
+
+NAME = "mains-switch-rating"
+
+VOLTS = 250.0
+TIMES = 2.0
+
+
+def check(case: Case) -> Iterator[Outcome]:
+    """One outcome per mains switch."""
+    amps = case.results.mains.primary_rms_amps
+    for switch in case.netlist.of(Switch):
+        if switch.where != "mains":
+            continue
+        if switch.volts is None or switch.amps is None:
+            yield not_evaluated(switch.ref, switch.span, "the spec does not give the switch's rating (supply/mains/switch/rating)")
+            continue
+        equation = f"{show_volts(switch.volts)} against {show_volts(VOLTS)}; {show_amps(switch.amps)} against {TIMES:g} x {show_amps(amps)}"
+        shared = {"value": TIMES * amps, "limit": switch.amps, "unit": "A", "condition": "nominal", "equation": equation}
+        said = f"{switch.ref} is rated {show_volts(switch.volts)} {show_amps(switch.amps)} and carries {show_amps(amps)}"
+        if switch.volts < VOLTS or switch.amps < TIMES * amps:
+            yield failed(
+                Severity.ERROR, switch.ref, switch.span, said, label="too small", helps=("a switch rated for mains and inrush",), **shared
+            )
+        elif switch.poles < 2:
+            yield failed(Severity.INFO, switch.ref, switch.span, f"{switch.ref} opens the line only; two poles are better", **shared)
+        else:
+            yield passed(switch.ref, switch.span, said, **shared)

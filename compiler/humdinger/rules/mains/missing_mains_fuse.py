@@ -1,0 +1,52 @@
+"""Missing mains fuse.
+
+What it checks
+    That a fuse stands in the line, between the inlet and the transformer primary.
+
+Why it matters
+    Without a fuse a shorted turn or a shorted rectifier heats the transformer until something burns.
+
+How it is computed
+    Read off the netlist: a fuse on the mains side, one of its ends on the line.
+
+Limits and sources
+    Absent: danger (common practice; asked for by every product safety standard).
+
+Example (bad)
+    over: dunlin
+    supply/mains/fuse: ~
+    also: SCH-003
+
+Example (good)
+    over: dunlin
+    supply/mains/fuse: T 630mA H 250V
+
+When to waive it
+    Never: it is a danger.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ...circuit.netlist import Fuse
+from ...diagnostics import Severity
+from ..model import Case, Outcome, failed, passed
+
+NAME = "missing-mains-fuse"
+
+
+def check(case: Case) -> Iterator[Outcome]:
+    """One outcome for the amp."""
+    fuse = next((f for f in case.netlist.of(Fuse) if f.where == "mains"), None)
+    if fuse is None:
+        yield failed(
+            Severity.DANGER,
+            "mains",
+            case.at("supply/mains"),
+            "there is no fuse in the mains line",
+            label="no fuse",
+            helps=("a time-lag fuse of 1.5 to 2 times the computed primary current, in a shock-safe holder",),
+        )
+    else:
+        yield passed(fuse.ref, fuse.span, f"{fuse.ref} stands in the line")

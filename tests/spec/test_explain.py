@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 import yaml
-from support.front import SMALLEST, codes, front
 
 import humdinger.spec
 from humdinger.spec.explain import PAGES
+from support.front import SMALLEST, codes, front
 
 
 def overlay(base, piece):

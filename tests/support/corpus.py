@@ -36,14 +36,18 @@ def expectations(text: str) -> list[Expected]:
     found: list[Expected] = []
     waiting: list[tuple[str, str, str]] = []
     for number, line in enumerate(text.split("\n"), 1):
-        found.extend(Expected(0, *match.groups(default="")) for match in _ANYWHERE.finditer(line))
-        here = [match.groups(default="") for match in _COMMENT.finditer(line)]
+        found.extend(Expected(0, *_read(match)) for match in _ANYWHERE.finditer(line))
+        here = [_read(match) for match in _COMMENT.finditer(line)]
         if line.lstrip().startswith("#"):
             waiting.extend(here)
             continue
         found.extend(Expected(number, *one) for one in (*waiting, *here))
         waiting = []
     return found
+
+
+def _read(match: re.Match[str]) -> tuple[str, str, str]:
+    return match[1], match[2], match[3] or ""
 
 
 def mismatches(expected: Iterable[Expected], diagnostics: Iterable[Diagnostic], *, file: str | None = None) -> list[str]:

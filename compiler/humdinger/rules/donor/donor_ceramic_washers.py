@@ -10,7 +10,8 @@ How it is computed
     Read off the spec: `donor/ceramic_washers`.
 
 Limits and sources
-    Kept in place is a danger as soon as anybody grinds or breaks one (a reference page on beryllium oxide, as quoted). Take the heat sink off whole.
+    Kept in place is a danger as soon as anybody grinds or breaks one (a reference page on beryllium oxide, as quoted). Take the heat
+    sink off whole.
 
 Example (bad)
     over: dunlin
@@ -29,28 +30,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...diagnostics import Severity
-from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..declared import donor_word
+from ..model import Case, Outcome
 
 NAME = "donor-ceramic-washers"
-
 BAD = ("kept",)
 
 
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome when the amp has a donor."""
-    if "donor" not in case.spec:
-        return
-    found = case.spec.block("donor").get("ceramic_washers")
-    if found is None:
-        yield not_evaluated("donor", case.at("donor"), "the spec does not say (donor/ceramic_washers)")
-    elif found in BAD:
-        yield failed(
-            Severity.DANGER,
-            "donor",
-            case.at("donor/ceramic_washers"),
-            "white ceramic washers are still in the donor: they may be beryllium oxide",
-            label="stop",
-            helps=("remove the heat sink with its devices attached; never prise, sand, drill or break a washer",),
-        )
-    else:
-        yield passed("donor", case.at("donor/ceramic_washers"), f"declared: {found}")
+    yield from donor_word(
+        case,
+        "ceramic_washers",
+        BAD,
+        Severity.DANGER,
+        "white ceramic washers are still in the donor: they may be beryllium oxide",
+        "remove the heat sink with its devices attached; never prise, sand, drill or break a washer",
+    )

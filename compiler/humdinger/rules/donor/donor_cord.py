@@ -29,28 +29,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...diagnostics import Severity
-from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..declared import donor_word
+from ..model import Case, Outcome
 
 NAME = "donor-cord"
-
 BAD = ("two-core",)
 
 
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome when the amp has a donor."""
-    if "donor" not in case.spec:
-        return
-    found = case.spec.block("donor").get("cord")
-    if found is None:
-        yield not_evaluated("donor", case.at("donor"), "the spec does not say (donor/cord)")
-    elif found in BAD:
-        yield failed(
-            Severity.DANGER,
-            "donor",
-            case.at("donor/cord"),
-            "the donor still has its two-core cord",
-            label="stop",
-            helps=("cut it off at the entry, fit an inlet or a three-core cord",),
-        )
-    else:
-        yield passed("donor", case.at("donor/cord"), f"declared: {found}")
+    yield from donor_word(
+        case,
+        "cord",
+        BAD,
+        Severity.DANGER,
+        "the donor still has its two-core cord",
+        "cut it off at the entry, fit an inlet or a three-core cord",
+    )

@@ -29,28 +29,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...diagnostics import Severity
-from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..declared import donor_word
+from ..model import Case, Outcome
 
 NAME = "donor-line-capacitor"
-
 BAD = ("present",)
 
 
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome when the amp has a donor."""
-    if "donor" not in case.spec:
-        return
-    found = case.spec.block("donor").get("line_to_chassis_capacitor")
-    if found is None:
-        yield not_evaluated("donor", case.at("donor"), "the spec does not say (donor/line_to_chassis_capacitor)")
-    elif found in BAD:
-        yield failed(
-            Severity.DANGER,
-            "donor",
-            case.at("donor/line_to_chassis_capacitor"),
-            "the donor has a capacitor from the mains to the chassis",
-            label="stop",
-            helps=("take it out and do not replace it",),
-        )
-    else:
-        yield passed("donor", case.at("donor/line_to_chassis_capacitor"), f"declared: {found}")
+    yield from donor_word(
+        case,
+        "line_to_chassis_capacitor",
+        BAD,
+        Severity.DANGER,
+        "the donor has a capacitor from the mains to the chassis",
+        "take it out and do not replace it",
+    )

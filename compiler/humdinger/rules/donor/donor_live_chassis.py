@@ -29,28 +29,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...diagnostics import Severity
-from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..declared import donor_word
+from ..model import Case, Outcome
 
 NAME = "donor-live-chassis"
-
 BAD = (True,)
 
 
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome when the amp has a donor."""
-    if "donor" not in case.spec:
-        return
-    found = case.spec.block("donor").get("series_heaters")
-    if found is None:
-        yield not_evaluated("donor", case.at("donor"), "the spec does not say (donor/series_heaters)")
-    elif found in BAD:
-        yield failed(
-            Severity.DANGER,
-            "donor",
-            case.at("donor/series_heaters"),
-            "the donor ran without a mains transformer: its chassis was live",
-            label="stop",
-            helps=("take another chassis, or review every joint of this one for earth and insulation",),
-        )
-    else:
-        yield passed("donor", case.at("donor/series_heaters"), f"declared: {found}")
+    yield from donor_word(
+        case,
+        "series_heaters",
+        BAD,
+        Severity.DANGER,
+        "the donor ran without a mains transformer: its chassis was live",
+        "take another chassis, or review every joint of this one for earth and insulation",
+    )

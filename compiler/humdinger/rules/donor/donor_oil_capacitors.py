@@ -29,28 +29,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...diagnostics import Severity
-from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..declared import donor_word
+from ..model import Case, Outcome
 
 NAME = "donor-oil-capacitors"
-
 BAD = ("present",)
 
 
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome when the amp has a donor."""
-    if "donor" not in case.spec:
-        return
-    found = case.spec.block("donor").get("oil_capacitors")
-    if found is None:
-        yield not_evaluated("donor", case.at("donor"), "the spec does not say (donor/oil_capacitors)")
-    elif found in BAD:
-        yield failed(
-            Severity.DANGER,
-            "donor",
-            case.at("donor/oil_capacitors"),
-            "the donor has oil or paper capacitors that may hold PCB",
-            label="stop",
-            helps=("take them out whole, in a sealed bag, to hazardous waste",),
-        )
-    else:
-        yield passed("donor", case.at("donor/oil_capacitors"), f"declared: {found}")
+    yield from donor_word(
+        case,
+        "oil_capacitors",
+        BAD,
+        Severity.DANGER,
+        "the donor has oil or paper capacitors that may hold PCB",
+        "take them out whole, in a sealed bag, to hazardous waste",
+    )

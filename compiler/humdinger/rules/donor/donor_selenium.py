@@ -29,28 +29,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...diagnostics import Severity
-from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..declared import donor_word
+from ..model import Case, Outcome
 
 NAME = "donor-selenium"
-
 BAD = ("present",)
 
 
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome when the amp has a donor."""
-    if "donor" not in case.spec:
-        return
-    found = case.spec.block("donor").get("selenium_rectifier")
-    if found is None:
-        yield not_evaluated("donor", case.at("donor"), "the spec does not say (donor/selenium_rectifier)")
-    elif found in BAD:
-        yield failed(
-            Severity.ERROR,
-            "donor",
-            case.at("donor/selenium_rectifier"),
-            "the donor still has a selenium rectifier",
-            label="stop",
-            helps=("take it out unbroken, to hazardous waste",),
-        )
-    else:
-        yield passed("donor", case.at("donor/selenium_rectifier"), f"declared: {found}")
+    yield from donor_word(
+        case,
+        "selenium_rectifier",
+        BAD,
+        Severity.ERROR,
+        "the donor still has a selenium rectifier",
+        "take it out unbroken, to hazardous waste",
+    )

@@ -10,7 +10,8 @@ How it is computed
     The declared measurement, `safety/bonding`.
 
 Limits and sources
-    0.1 ohm at most (appliance-testing guidance, as quoted; a product standard, from memory). Above: danger. Not given: not evaluated; the bench fills it in.
+    0.1 ohm at most (appliance-testing guidance, as quoted; a product standard, from memory). Above: danger. Not given: not evaluated;
+    the bench fills it in.
 
 Example (bad)
     over: dunlin

@@ -10,7 +10,8 @@ How it is computed
     Read off the spec: `grounding/pe_stud`.
 
 Limits and sources
-    Absent, shared, or below M4: danger (product-safety practice as quoted by an engineering society list). Lug at the bottom with its own star washer and nut; other bonds above.
+    Absent, shared, or below M4: danger (product-safety practice as quoted by an engineering society list). Lug at the bottom with its
+    own star washer and nut; other bonds above.
 
 Example (bad)
     over: dunlin

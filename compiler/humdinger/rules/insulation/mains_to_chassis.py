@@ -28,28 +28,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...diagnostics import Severity
-from ...units import Quantity
-from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..declared import distance
+from ..model import Case, Outcome
 
 NAME = "mains-to-chassis"
-
-LIMIT_MM = 3.0
+BANDS = ((3.0, Severity.ERROR),)
 
 
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome for the amp."""
-    declared = case.spec.block("safety").block("clearances").get("mains_to_chassis")
-    if not isinstance(declared, Quantity):
-        yield not_evaluated("mains to chassis", case.at("safety"), "no distance declared (safety/clearances/mains_to_chassis)")
-        return
-    mm = 1000.0 * declared.value
-    span = case.at("safety/clearances/mains_to_chassis")
-    equation = f"{mm:g} mm against {LIMIT_MM:g} mm"
-    shared = {"value": mm, "limit": LIMIT_MM, "unit": "mm", "equation": equation}
-    if mm < LIMIT_MM:
-        said = f"mains parts and chassis are {mm:g} mm apart, less than {LIMIT_MM:g} mm"
-        yield failed(
-            Severity.ERROR, "mains to chassis", span, said, label="too close", helps=("more air, or an insulating barrier",), **shared
-        )
-    else:
-        yield passed("mains to chassis", span, f"mains parts and chassis are {mm:g} mm apart", **shared)
+    yield from distance(case, "mains_to_chassis", "mains parts and chassis", BANDS)

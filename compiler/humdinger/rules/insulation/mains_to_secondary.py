@@ -28,28 +28,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...diagnostics import Severity
-from ...units import Quantity
-from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..declared import distance
+from ..model import Case, Outcome
 
 NAME = "mains-to-secondary"
-
-LIMIT_MM = 6.0
+BANDS = ((6.0, Severity.DANGER),)
 
 
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome for the amp."""
-    declared = case.spec.block("safety").block("clearances").get("mains_to_secondary")
-    if not isinstance(declared, Quantity):
-        yield not_evaluated("mains to secondary", case.at("safety"), "no distance declared (safety/clearances/mains_to_secondary)")
-        return
-    mm = 1000.0 * declared.value
-    span = case.at("safety/clearances/mains_to_secondary")
-    equation = f"{mm:g} mm against {LIMIT_MM:g} mm"
-    shared = {"value": mm, "limit": LIMIT_MM, "unit": "mm", "equation": equation}
-    if mm < LIMIT_MM:
-        said = f"mains parts and secondary conductors are {mm:g} mm apart, less than {LIMIT_MM:g} mm"
-        yield failed(
-            Severity.DANGER, "mains to secondary", span, said, label="too close", helps=("more air, or an insulating barrier",), **shared
-        )
-    else:
-        yield passed("mains to secondary", span, f"mains parts and secondary conductors are {mm:g} mm apart", **shared)
+    yield from distance(case, "mains_to_secondary", "mains parts and secondary conductors", BANDS)

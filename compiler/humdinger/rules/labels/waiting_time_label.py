@@ -10,7 +10,8 @@ How it is computed
     Declared time against twice the longest computed discharge time to 60 V of the supply and bias capacitors.
 
 Limits and sources
-    No label, or a time that is too short: danger (a machinery standard, as quoted, asks for a warning with the delay; the factor two is common practice).
+    No label, or a time that is too short: danger (a machinery standard, as quoted, asks for a warning with the delay; the factor two
+    is common practice).
 
 Example (bad)
     over: dunlin

@@ -4,7 +4,8 @@ What it checks
     That the mains fuse is of high breaking capacity.
 
 Why it matters
-    A glass fuse of low breaking capacity can burst or keep an arc when the mains shorts: the prospective current of a wall outlet is far above 35 A.
+    A glass fuse of low breaking capacity can burst or keep an arc when the mains shorts: the prospective current of a wall outlet is
+    far above 35 A.
 
 How it is computed
     Read off the fuse: the breaking-capacity letter.

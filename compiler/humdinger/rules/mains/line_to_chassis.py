@@ -1,7 +1,8 @@
 """Mains to chassis.
 
 What it checks
-    That no capacitor joins a mains conductor to the chassis, that there is no polarity or ground-lift switch, and no mains outlet on the amp.
+    That no capacitor joins a mains conductor to the chassis, that there is no polarity or ground-lift switch, and no mains outlet on
+    the amp.
 
 Why it matters
     The old capacitor from line to chassis puts half the mains on the strings when it leaks and all of it when it shorts.

@@ -7,10 +7,12 @@ Why it matters
     Too small, it blows at switch-on and tempts the owner to fit a larger one. Too large, it does not blow when a winding shorts.
 
 How it is computed
-    Fuse amps over the rms primary current at nominal mains, idle: sum of volts times rms amps over all conducting windings plus losses, divided by mains volts.
+    Fuse amps over the rms primary current at nominal mains, idle: sum of volts times rms amps over all conducting windings plus
+    losses, divided by mains volts.
 
 Limits and sources
-    1.5 to 2.0 pass; 1.25 to 1.5 and 2.0 to 2.5 warning; outside error (common practice). Time-lag T: anything else is a warning. Ratings: IEC 60127 series, from memory.
+    1.5 to 2.0 pass; 1.25 to 1.5 and 2.0 to 2.5 warning; outside error (common practice). Time-lag T: anything else is a warning.
+    Ratings: IEC 60127 series, from memory.
 
 Example (bad)
     over: dunlin

@@ -1,0 +1,85 @@
+"""The amp at full drive, by proportion: what moves how far when the output grids swing by their bias.
+
+Small-signal ratios at 1 kHz, so a stage that clips before is not seen here; its operating point tells that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ..circuit.netlist import GROUND
+from .operating import Solved
+from .results import Sensitivity
+from .smallsignal import GAIN_HERTZ, SmallSignal, linearise
+from .study import Study, with_controls
+from .system import build_system
+
+
+@dataclass(frozen=True, slots=True)
+class Drive:
+    """Complex volts of every net per volt at the input, 1 kHz; `full`: input volts peak that drive the output grids by their bias."""
+
+    volts: Mapping[str, complex]
+    full: float
+    grid_peak_volts: float
+
+
+def drive(study: Study, found: SmallSignal) -> Drive | None:
+    """The amp at 1 kHz; None without output tubes, or when the input does not reach their grids."""
+    netlist, system = study.netlist, found.system
+    if netlist.input_net not in system.index or not netlist.power_sections:
+        return None
+    nets = list(system.index)
+    row = found.transfer(netlist.input_net, nets, [GAIN_HERTZ])[0]
+    volts: dict[str, complex] = {GROUND: 0j} | {net: complex(v) for net, v in zip(nets, row, strict=True)}
+    sections = [netlist.by_section[ref] for ref in netlist.power_sections]
+    to_grid = max(abs(volts[s.grid] - volts[s.cathode]) for s in sections)
+    bias = max(abs(study.nominal.sections[s.ref].grid_volts) for s in sections)
+    if to_grid <= 1e-9:
+        return None
+    return Drive(volts, bias / to_grid, bias)
+
+
+def cathode_swing(study: Study, at: Drive | None) -> Mapping[str, float]:
+    """Section -> peak volts its cathode moves against ground at full drive."""
+    if at is None:
+        return {}
+    return {s.ref: abs(at.volts.get(s.cathode, 0j)) * at.full for s in study.netlist.sections if not s.unused}
+
+
+def at_controls(study: Study, **moved: float) -> SmallSignal:
+    """The linearised amp with controls moved that carry no direct current: the operating point stays, only the linear part changes."""
+    base = study.solved["nominal"]
+    system = build_system(study.netlist, with_controls(study.netlist, base.system.condition, **moved))
+    y = system.G + system.B.T @ base.slopes @ system.A
+    return linearise(Solved(system, base.x, base.u, base.i, np.asarray(base.slopes), y, base.convergence))
+
+
+def volume_controls(study: Study) -> tuple[str, ...]:
+    """The panel names of all volume pots."""
+    refs = {ref for stage in study.netlist.stages_of("volume") for ref in stage.parts.values()}
+    return tuple(c.name for c in study.netlist.controls if c.ref in refs)
+
+
+def sensitivity(study: Study, at: Drive | None) -> Sensitivity | None:
+    """Input volts rms for full drive: as the controls stand, and with every volume turned up."""
+    if at is None:
+        return None
+    names = volume_controls(study)
+    full = drive(study, at_controls(study, **dict.fromkeys(names, 1.0))) if names else at
+    if full is None:
+        return None
+    return Sensitivity(
+        drive_peak_volts=at.grid_peak_volts,
+        volts_rms=at.full / 2**0.5,
+        volts_rms_full=full.full / 2**0.5,
+        controls=dict(study.nominal.condition.controls),
+    )
+
+
+def without_source(found: SmallSignal) -> SmallSignal:
+    """The same amp with nothing plugged in."""
+    return replace(found, Y=found.solved.Y)

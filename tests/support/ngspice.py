@@ -1,6 +1,7 @@
 """ngspice as an outside reference: runs a deck as a process and reads back every number at full precision.
 
-Install it with `apt install ngspice`. Where it is missing the tests that need it are skipped and say so, except in CI (CI=true), where they fail.
+Install it with `apt install ngspice`. Where it is missing the tests that need it are skipped and say so, except in CI (CI=true),
+where they fail.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import subprocess
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -30,7 +32,7 @@ def require_ngspice() -> str:
     return found
 
 
-def run_deck(deck: str) -> Mapping[str, NDArray[np.complex128] | NDArray[np.float64]]:
+def run_deck(deck: str) -> Mapping[str, NDArray[Any]]:
     """Run a deck and return every vector of its analysis by lower-case name: node voltages without "v()", "frequency", "time".
 
     A `.op` gives arrays of one value. Raises AssertionError with the program's own words when it fails.
@@ -48,7 +50,7 @@ def run_deck(deck: str) -> Mapping[str, NDArray[np.complex128] | NDArray[np.floa
         return read_raw(raw.read_bytes())
 
 
-def read_raw(data: bytes) -> Mapping[str, NDArray[np.complex128] | NDArray[np.float64]]:
+def read_raw(data: bytes) -> Mapping[str, NDArray[Any]]:
     """The vectors of a binary raw file."""
     head, _, body = data.partition(b"Binary:\n")
     lines = head.decode().splitlines()

@@ -8,11 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from .devices.averaged import OnePort, averaged_current
+from .devices.averaged import averaged_current
 from .devices.diode import DiodeParameters, diode_current
 from .devices.grid import grid_current
 from .devices.pentode import PentodeParameters, pentode_currents
@@ -39,10 +42,36 @@ class Port:
     limit: float
 
 
+class _Rows(NamedTuple):
+    """Which rows of the port vectors belong to what; `flat`: places of the slopes in a flattened Jacobian, in the order of computing."""
+
+    grids: slice
+    triode_grids: slice
+    pentode_grids: slice
+    triode_plates: slice
+    pentode_plates: slice
+    screens: slice
+    diodes: slice
+    tube_rectifiers: slice
+    silicon_rectifiers: slice
+    flat: NDArray[np.int64]
+
+    @classmethod
+    def of(cls, triodes: int, pentodes: int, diodes: int, vacuum: int, silicon: int) -> _Rows:
+        """Rows for so many devices of each law, in the order of the bank."""
+        ends = np.cumsum([0, triodes, pentodes, triodes, pentodes, pentodes, diodes, vacuum, silicon]).tolist()
+        tg, pg, tp, pp, s, d, v, r = (slice(a, b) for a, b in pairwise(ends))
+        grids = slice(0, triodes + pentodes)
+        pairs = [(grids, grids), (tp, tg), (tp, tp), (pp, pg), (pp, pp), (pp, s), (s, pg), (s, pp), (s, s), (d, d), (v, v), (r, r)]
+        every = np.arange(ends[-1])
+        flat = np.concatenate([every[row] * ends[-1] + every[column] for row, column in pairs])
+        return cls(grids, tg, pg, tp, pp, s, d, v, r, flat)
+
+
 @dataclass(frozen=True)
 class PortBank:
-    """All ports with the parameters of their laws. Order: triode grids, triode plates, pentode grids, plates, screens, diodes, tube
-    rectifiers, silicon rectifiers. Parameter arrays may carry leading batch axes."""
+    """All ports with the parameters of their laws. Order: triode grids, pentode grids, triode plates, pentode plates, screens,
+    diodes, tube rectifiers, silicon rectifiers. Parameter arrays may carry leading batch axes."""
 
     ports: tuple[Port, ...]
     triodes: TriodeParameters
@@ -60,13 +89,37 @@ class PortBank:
         """Number of ports."""
         return len(self.ports)
 
+    @cached_property
+    def conductances(self) -> Floats:
+        """Nominal siemens of the ports (m,)."""
+        return _column([p.conductance for p in self.ports])
+
+    @cached_property
+    def starts(self) -> Floats:
+        """Volts where a solver begins (m,)."""
+        return _column([p.start for p in self.ports])
+
+    @cached_property
+    def limits(self) -> Floats:
+        """Volts a port may move in one step (m,)."""
+        return _column([p.limit for p in self.ports])
+
+    @cached_property
+    def batched(self) -> bool:
+        """Whether parameters differ from sample to sample."""
+        return any(np.ndim(value) > 1 for value in self._arrays())
+
+    @cached_property
+    def _rows(self) -> _Rows:
+        return _Rows.of(*(x.shape[-1] for x in (self.triodes.mu, self.pentodes.mu, self.diodes.ohms, self.tube_peaks, self.silicon_peaks)))
+
     def scaled(self, share: float) -> PortBank:
         """The same ports with every rectifier's EMF scaled: the sources of source stepping."""
         return replace(self, tube_peaks=self.tube_peaks * share, silicon_peaks=self.silicon_peaks * share)
 
     def select(self, samples: NDArray[np.int64]) -> PortBank:
         """The ports of some samples of a batch; the bank itself where no parameter differs from sample to sample."""
-        if all(np.ndim(value) < 2 for value in self._arrays()):
+        if not self.batched:
             return self
 
         def pick(value: Floats) -> Floats:
@@ -101,62 +154,32 @@ class PortBank:
     def currents(self, volts: Floats) -> tuple[Floats, Floats]:
         """Port amps (..., m) and their Jacobian (..., m, m) at port volts (..., m). Amps flow from plus to minus inside the port."""
         u = np.asarray(volts, dtype=float)
-        m = self.count
-        amps = np.zeros(u.shape)
-        slopes = np.zeros((*u.shape, m))
-        at = self._triodes(u, amps, slopes, 0)
-        at = self._pentodes(u, amps, slopes, at)
-        at = self._diodes(u, amps, slopes, at)
-        at = self._rectifiers(u, amps, slopes, at, self.tube_peaks, self.tube_pulses, self._tube_leg)
-        self._rectifiers(u, amps, slopes, at, self.silicon_peaks, self.silicon_pulses, self._silicon_leg)
-        return amps, slopes
-
-    def _triodes(self, u: Floats, amps: Floats, slopes: Floats, at: int) -> int:
-        n = self.triodes.mu.shape[-1]
-        if n:
-            g = np.arange(at, at + n)
-            p = g + n
-            found = triode_currents(u[..., g], u[..., p], self.triodes)
-            amps[..., g], slopes[..., g, g] = grid_current(u[..., g])
-            amps[..., p] = found.plate
-            slopes[..., p, g] = found.plate_by_grid
-            slopes[..., p, p] = found.plate_by_plate
-        return at + 2 * n
-
-    def _pentodes(self, u: Floats, amps: Floats, slopes: Floats, at: int) -> int:
-        n = self.pentodes.mu.shape[-1]
-        if n:
-            g = np.arange(at, at + n)
-            p, s = g + n, g + 2 * n
-            found = pentode_currents(u[..., g], u[..., p], u[..., s], self.pentodes)
-            amps[..., g], slopes[..., g, g] = grid_current(u[..., g])
-            amps[..., p], amps[..., s] = found.plate, found.screen
-            slopes[..., p, g], slopes[..., p, p], slopes[..., p, s] = (
-                found.plate_by_grid,
-                found.plate_by_plate,
-                found.plate_by_screen,
-            )
-            slopes[..., s, g], slopes[..., s, p], slopes[..., s, s] = (
-                found.screen_by_grid,
-                found.screen_by_plate,
-                found.screen_by_screen,
-            )
-        return at + 3 * n
-
-    def _diodes(self, u: Floats, amps: Floats, slopes: Floats, at: int) -> int:
-        n = self.diodes.ohms.shape[-1]
-        if n:
-            d = np.arange(at, at + n)
-            amps[..., d], slopes[..., d, d] = diode_current(u[..., d], self.diodes)
-        return at + n
-
-    def _rectifiers(self, u: Floats, amps: Floats, slopes: Floats, at: int, peaks: Floats, pulses: Floats, leg: OnePort) -> int:
-        n = peaks.shape[-1]
-        if n:
-            r = np.arange(at, at + n)
-            current, slope = averaged_current(u[..., r], peaks, pulses, leg)
-            amps[..., r], slopes[..., r, r] = -current, -slope
-        return at + n
+        rows, m = self._rows, self.count
+        grid_amps, grid_slope = grid_current(u[..., rows.grids])
+        amps, slopes = [grid_amps], [grid_slope]
+        if self.triodes.mu.size:
+            t = triode_currents(u[..., rows.triode_grids], u[..., rows.triode_plates], self.triodes)
+            amps.append(t.plate)
+            slopes += t[1:]
+        if self.pentodes.mu.size:
+            p = pentode_currents(u[..., rows.pentode_grids], u[..., rows.pentode_plates], u[..., rows.screens], self.pentodes)
+            amps += p[:2]
+            slopes += p[2:]
+        if self.diodes.ohms.size:
+            current, slope = diode_current(u[..., rows.diodes], self.diodes)
+            amps.append(current)
+            slopes.append(slope)
+        for r, peaks, pulses, leg in (
+            (rows.tube_rectifiers, self.tube_peaks, self.tube_pulses, self._tube_leg),
+            (rows.silicon_rectifiers, self.silicon_peaks, self.silicon_pulses, self._silicon_leg),
+        ):
+            if peaks.size:
+                current, slope = averaged_current(u[..., r], peaks, pulses, leg)
+                amps.append(-current)
+                slopes.append(-slope)
+        jacobian = np.zeros((*u.shape[:-1], m * m))
+        jacobian[..., rows.flat] = np.concatenate(slopes, axis=-1)
+        return np.concatenate(amps, axis=-1), jacobian.reshape(*u.shape, m)
 
     def _tube_leg(self, v: Floats) -> tuple[Floats, Floats]:
         return rectifier_tube_current(v, RectifierTubeParameters(*(p[..., None] for p in self.tube_rectifiers)))
@@ -180,8 +203,8 @@ def port_bank(tubes: Sequence[TubeElement], diodes: Sequence[DiodeElement], rect
     silicon = [r for r in rectifiers if r.perveance <= 0.0]
     ports = [
         *(Port(t.name, "grid", t.grid, t.cathode, 1e-8, -1.5, 3.0) for t in triodes),
-        *(Port(t.name, "plate", t.plate, t.cathode, 1e-5, 150.0, 100.0) for t in triodes),
         *(Port(t.name, "grid", t.grid, t.cathode, 1e-8, -15.0, 12.0) for t in pentodes),
+        *(Port(t.name, "plate", t.plate, t.cathode, 1e-5, 150.0, 100.0) for t in triodes),
         *(Port(t.name, "plate", t.plate, t.cathode, 1e-4, 280.0, 150.0) for t in pentodes),
         *(Port(t.name, "screen", t.screen, t.cathode, 1e-5, 270.0, 150.0) for t in pentodes),
         *(Port(d.name, "diode", d.anode, d.cathode, 1e-6, 0.0, 100.0) for d in diodes),

@@ -48,13 +48,13 @@ class Reduced:
 
 def reduce_to_ports(G: Floats, A: Floats, B: Floats, b: Floats, bank: PortBank) -> Reduced:
     """Eliminate everything but the ports. G (s, n, n); A, B (m, n) or (s, m, n); b (n,) or (s, n)."""
-    g0 = np.array([p.conductance for p in bank.ports])
+    g0 = bank.conductances
     right = np.swapaxes(B, -1, -2)
     shifted = G + (right * g0) @ A
     sides = np.concatenate([np.broadcast_to(right, (*G.shape[:-1], len(g0))), np.broadcast_to(b, G.shape[:-1])[..., None]], axis=-1)
     solved = np.linalg.solve(shifted, sides)
     s_b, s_bias = solved[..., :-1], solved[..., -1]
-    return Reduced(A @ s_b, np.einsum("...mn,...n->...m", np.broadcast_to(A, (*G.shape[:-2], *A.shape[-2:])), s_bias), s_b, s_bias, g0)
+    return Reduced(A @ s_b, _times(A, s_bias), s_b, s_bias, g0)
 
 
 def solve_ports(G: Floats, A: Floats, B: Floats, b: Floats, bank: PortBank, start: Floats | None = None) -> PortSolution:
@@ -66,55 +66,60 @@ def solve_ports(G: Floats, A: Floats, B: Floats, b: Floats, bank: PortBank, star
     batch = G if G.ndim == 3 else G[None]
     reduced = reduce_to_ports(batch, A, B, b, bank)
     samples, m = reduced.u0.shape
-    initial = np.array([p.start for p in bank.ports]) if start is None else start
+    initial = bank.starts if start is None else start
     u = np.array(np.broadcast_to(initial, (samples, m)), dtype=float)
     everyone = np.arange(samples)
-    u, converged, iterations, step = _newton(reduced, bank, u, everyone)
+    u, i, converged, iterations, step = _newton(reduced, bank, u, everyone)
     fallback = ~converged
     if fallback.any():
         failed = np.flatnonzero(fallback)
         ramp = np.zeros((len(failed), m))
-        found = (ramp, converged[failed], iterations[failed], step[failed])
         for share in SHARES:
-            found = _newton(reduced, bank.scaled(share), found[0], failed, share)
-        u[failed], converged[failed], step[failed] = found[0], found[1], found[3]
-        iterations[failed] += found[2]
-    amps, _ = bank.currents(u)
-    x = reduced.S_b - np.einsum("snm,sm->sn", reduced.S_B, amps - reduced.g0 * u)
+            ramp, i[failed], converged[failed], more, step[failed] = _newton(reduced, bank.scaled(share), ramp, failed, share)
+            iterations[failed] += more
+        u[failed] = ramp
+    x = reduced.S_b - _times(reduced.S_B, i - reduced.g0 * u)
     return PortSolution(x, u, converged, iterations, fallback, step)
 
 
 def _newton(
     reduced: Reduced, bank: PortBank, start: Floats, samples: NDArray[np.int64], share: float = 1.0
-) -> tuple[Floats, NDArray[np.bool_], NDArray[np.int64], Floats]:
-    """Newton on the ports of the given samples; returns volts, converged, iterations, last step."""
-    m = start.shape[1]
-    limits = np.array([p.limit for p in bank.ports])
-    u, last = start.copy(), np.zeros_like(start)
+) -> tuple[Floats, Floats, NDArray[np.bool_], NDArray[np.int64], Floats]:
+    """Newton on the ports of the given samples; returns volts, amps, converged, iterations, last step.
+
+    The amps are carried along the last step by the slopes, which on a converged sample is exact to the square of the tolerance.
+    """
+    u, last, flow = start.copy(), np.zeros_like(start), np.zeros_like(start)
     converged = np.zeros(len(samples), dtype=bool)
     count = np.zeros(len(samples), dtype=np.int64)
     active = np.arange(len(samples))
-    identity = np.eye(m)
-    if m == 0:
-        return u, ~converged, count, last
+    identity, shift = np.eye(start.shape[1]), np.diag(reduced.g0)
+    ports, here = bank.select(samples), start
+    K, u0 = reduced.K[samples], share * reduced.u0[samples]
     for iteration in range(1, ITERATIONS + 1):
-        rows = samples[active]
-        here = u[active]
-        amps, slopes = bank.select(rows).currents(here)
-        K = reduced.K[rows]
-        slopes[:, np.arange(m), np.arange(m)] -= reduced.g0
-        residual = here + np.einsum("smk,sk->sm", K, amps - reduced.g0 * here) - share * reduced.u0[rows]
-        step = -np.linalg.solve(identity + K @ slopes, residual[..., None])[..., 0]
-        with np.errstate(divide="ignore"):
-            alpha = np.minimum(1.0, np.min(limits / np.abs(step), axis=1))
-        full = alpha >= 1.0
+        amps, slopes = ports.currents(here)
+        residual = here + _times(K, amps - reduced.g0 * here) - u0
+        step = -np.linalg.solve(identity + K @ (slopes - shift), residual[..., None])[..., 0]
+        size = np.abs(step)
+        # the factor by which the worst port of each sample would overstep
+        over = np.maximum((size / bank.limits).max(axis=1, initial=0.0), 1.0)
+        alpha = 1.0 / over
         if iteration > 25 and iteration % 3 == 0:
             alpha = alpha * 0.35
-        here = here + alpha[:, None] * step
+        moved = alpha[:, None] * step
+        here = here + moved
         u[active], last[active], count[active] = here, step, iteration
-        done = full & (np.max(np.abs(step) / (1.0 + np.abs(here)), axis=1) < TOLERANCE)
-        converged[active[done]] = True
-        active = active[~done]
-        if not len(active):
-            break
-    return u, converged, count, last
+        flow[active] = amps + _times(slopes, moved)
+        done = (alpha == 1.0) & ((size / (1.0 + np.abs(here))).max(axis=1, initial=0.0) < TOLERANCE)
+        if done.any():
+            converged[active[done]] = True
+            active = active[~done]
+            if not len(active):
+                break
+            here, K, u0, ports = here[~done], K[~done], u0[~done], bank.select(samples[active])
+    return u, flow, converged, count, last
+
+
+def _times(matrices: Floats, vectors: Floats) -> Floats:
+    """Matrix times vector, sample by sample."""
+    return (matrices @ vectors[..., None])[..., 0]

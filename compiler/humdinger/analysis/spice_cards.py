@@ -1,6 +1,7 @@
 """The device laws as SPICE cards: the same formulas as devices/, written as behavioural sources that ngspice evaluates.
 
-Every soft knee is written max(z,0)+ln(1+exp(-abs(z))). A helper node carries E1 of each tube, so that no expression is longer than it must be.
+Every soft knee is written max(z,0)+ln(1+exp(-abs(z))). A helper node carries E1 of each tube,
+so that no expression is longer than it must be.
 """
 
 from __future__ import annotations

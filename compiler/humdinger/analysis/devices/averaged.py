@@ -46,15 +46,17 @@ def averaged_current(volts: Floats, peak: Floats, pulses: Floats, port: OnePort)
     """
     nodes, weights = _rule()
     v = np.asarray(volts, dtype=float)
-    ratio = np.clip(v / peak, -FULLY_OPEN, FULLY_OPEN)
-    inside = np.abs(v) < peak * FULLY_OPEN
+    share = v / peak
+    ratio = np.minimum(np.maximum(share, -FULLY_OPEN), FULLY_OPEN)
     theta = np.arccos(ratio)
-    theta_slope = np.where(inside, -1.0 / (peak * np.sqrt(1.0 - ratio * ratio)), 0.0)
+    theta_slope = (ratio == share) / (-peak * np.sqrt(1.0 - ratio * ratio))
     angle = theta[..., None] * nodes
-    amps, siemens = port(peak[..., None] * np.cos(angle) - v[..., None])
-    drive_slope = -peak[..., None] * np.sin(angle) * nodes * theta_slope[..., None] - 1.0
+    crest = peak[..., None]
+    amps, siemens = port(crest * np.cos(angle) - v[..., None])
     total = amps @ weights
-    total_slope = (siemens * drive_slope) @ weights
+    # the sample points move with theta, so their drive changes by more than -1
+    moved = theta_slope * peak * ((siemens * np.sin(angle)) @ (nodes * weights))
+    total_slope = -moved - siemens @ weights
     return pulses * theta / np.pi * total, pulses / np.pi * (theta_slope * total + theta * total_slope)
 
 

@@ -9,7 +9,22 @@ import pytest
 
 PACKAGE = Path(__file__).parents[2] / "compiler" / "humdinger"
 TOP = ("cli", "completion", "explain", "compile")
-ROOMS = ("site", "manual", "drawing", "rules", "bench", "shop", "layout", "analysis", "circuit", "spec", "parts", "source", "units", "diagnostics")
+ROOMS = (
+    "site",
+    "manual",
+    "drawing",
+    "rules",
+    "bench",
+    "shop",
+    "layout",
+    "analysis",
+    "circuit",
+    "spec",
+    "parts",
+    "source",
+    "units",
+    "diagnostics",
+)
 ORDER = TOP + ROOMS
 NOT_YET = ("bench", "shop")
 """Rooms that appear with the first work that fills them."""
@@ -92,7 +107,9 @@ def test_nothing_below_the_command_line_prints_or_exits(path: Path) -> None:
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
             assert node.func.id not in PURE, f"{path}:{node.lineno} calls {node.func.id}"
         if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
-            assert (node.value.id, node.attr) not in {("os", "environ"), ("os", "getenv"), ("sys", "exit"), ("sys", "argv")}, f"{path}:{node.lineno}"
+            assert (node.value.id, node.attr) not in {("os", "environ"), ("os", "getenv"), ("sys", "exit"), ("sys", "argv")}, (
+                f"{path}:{node.lineno}"
+            )
 
 
 def test_only_the_world_reads_the_clock() -> None:

@@ -1,106 +1,79 @@
-"""Text to netlist, and pieces of spec laid over whole amps."""
+"""Whole amps through the whole compiler, in a world of memory; and specs changed at a path."""
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Any, NamedTuple
+import copy
+from collections.abc import Mapping
+from functools import cache
 
 import yaml
+from support.front import PATH, ROOT, world
 
-from humdinger.circuit.elaborate import elaborate
-from humdinger.circuit.netlist import Netlist
-from humdinger.diagnostics import Diagnostic, Severity
-from humdinger.spec.design import Design
-from support.front import ROOT, SMALLEST, front
+from humdinger.compile import Compiled, judged
+from humdinger.diagnostics import Severity
 
-
-class Made(NamedTuple):
-    """What the passes up to the netlist made of a text."""
-
-    design: Design | None
-    netlist: Netlist | None
-    diagnostics: tuple[Diagnostic, ...]
-
-    @property
-    def good(self) -> Netlist:
-        """The netlist of a text that must have no fault."""
-        assert not self.diagnostics, [f"{d.code} {d.message}" for d in self.diagnostics]
-        assert self.netlist is not None
-        return self.netlist
-
-    def codes(self) -> list[str]:
-        """The codes of all diagnostics, in order."""
-        return [d.code for d in self.diagnostics]
+ABOVE_INFO = (Severity.DANGER, Severity.ERROR, Severity.WARNING)
 
 
-def made(text: str, files: dict[str, str | bytes] | None = None) -> Made:
-    """A text through load, validate, lower, resolve, elaborate."""
-    design, said = front(text, files)
-    if design is None or any(d.severity in (Severity.ERROR, Severity.DANGER) for d in said):
-        return Made(None, None, said)
-    netlist, found = elaborate(design)
-    return Made(design, netlist, said + found)
+@cache
+def demo_text(name: str) -> str:
+    """The text of a demo spec."""
+    return (ROOT / "specs_demo" / name / f"{name}.amp.yaml").read_text(encoding="utf-8")
 
 
-def path_of(name: str) -> Path:
-    """A demo by its name, or "smallest"."""
-    return SMALLEST if name == "smallest" else ROOT / "specs_demo" / name / f"{name}.amp.yaml"
+def run(text: str, files: Mapping[str, str | bytes] | None = None, *, propose: bool = False) -> Compiled:
+    """A spec through every pass to the findings."""
+    return judged(world(text, files), PATH, propose=propose)
 
 
-def text_of(name: str) -> str:
-    """The text of a demo or of the smallest amp."""
-    return path_of(name).read_text(encoding="utf-8")
+@cache
+def demo(name: str) -> Compiled:
+    """A demo, judged once per process."""
+    return run(demo_text(name))
 
 
-def edited(name: str, *pairs: tuple[str, str]) -> Made:
-    """An amp with pieces of its text replaced; each piece must be there exactly once."""
-    return made(edit(name, *pairs))
+def above_info(made: Compiled) -> list[str]:
+    """The codes of what stands above info, sorted."""
+    return sorted(d.code for d in made.diagnostics if d.severity in ABOVE_INFO)
 
 
-def edit(name: str, *pairs: tuple[str, str]) -> str:
-    """The text of an amp with pieces replaced."""
-    text = text_of(name)
-    for old, new in pairs:
-        assert text.count(old) == 1, (old, text.count(old))
-        text = text.replace(old, new)
-    return text
+def changed(text: str, changes: Mapping[str, str]) -> str:
+    """A spec with values set at paths ("supply/filter/0/capacitor"); the value is YAML, `~` deletes the key."""
+    tree = yaml.load(text, yaml.BaseLoader)
+    for path, value in changes.items():
+        *parents, last = path.split("/")
+        at = tree
+        for key in parents:
+            if isinstance(at, list):
+                at = at[int(key)]
+            else:
+                at = at.setdefault(key, {})
+        if value.strip() == "~":
+            at.pop(last, None) if isinstance(at, dict) else at.pop(int(last))
+        elif isinstance(at, list):
+            at[int(last)] = yaml.load(value, yaml.BaseLoader)
+        else:
+            at[last] = yaml.load(value, yaml.BaseLoader)
+    return dump(tree)
 
 
-def line_of(text: str, piece: str) -> int:
-    """The number of the one line that holds a piece."""
-    found = [number for number, line in enumerate(text.split("\n"), 1) if piece in line]
-    assert len(found) == 1, (piece, found)
-    return found[0]
+def dump(tree: object) -> str:
+    """A tree of plain texts as YAML with the texts unquoted where YAML lets them stand bare."""
+
+    class Plain(yaml.SafeDumper):
+        pass
+
+    def text(dumper: yaml.SafeDumper, value: str) -> yaml.Node:
+        style = "'" if value == "" or ": " in value or value[0] in "[{#&*!|>'\"%@`-" or " #" in value else None
+        node = dumper.represent_scalar("tag:yaml.org,2002:str", value, style=style)
+        if style is None:
+            node.tag = _bare_tag(value)
+        return node
+
+    Plain.add_representer(str, text)
+    return yaml.dump(copy.deepcopy(tree), Dumper=Plain, sort_keys=False, allow_unicode=True, width=1000)
 
 
-def laid_over(name: str, piece: str) -> Made:
-    """An amp with a piece of spec laid over it: mappings key by key, list items by id or node, else by their place."""
-    base = yaml.load(text_of(name), yaml.BaseLoader)
-    return made(_dump(_overlay(base, yaml.load(piece, yaml.BaseLoader))))
-
-
-def _overlay(base: Any, piece: Any) -> Any:
-    if isinstance(base, dict) and isinstance(piece, dict):
-        return {**base, **{key: _overlay(base[key], value) if key in base else value for key, value in piece.items()}}
-    if isinstance(base, list) and isinstance(piece, list) and all(isinstance(item, dict) for item in (*base, *piece)):
-        laid = list(base)
-        for place, item in enumerate(piece):
-            name = next((key for key in ("id", "node") if key in item), None)
-            at = place if name is None else next((i for i, old in enumerate(base) if old.get(name) == item[name]), len(laid))
-            laid[at : at + 1] = [_overlay(laid[at], item) if at < len(laid) else item]
-        return laid
-    return piece
-
-
-def _dump(value: Any, pad: str = "") -> str:
-    """YAML with every scalar plain unless it cannot be: quotes would make words of numbers."""
-    if isinstance(value, dict):
-        return "".join(f"{pad}{key}:{_below(below, pad)}" for key, below in value.items())
-    return "".join(f"{pad}-{_below(below, pad)}" for below in value)
-
-
-def _below(value: Any, pad: str) -> str:
-    if isinstance(value, dict | list) and value:
-        return "\n" + _dump(value, pad + "  ")
-    text = " ".join(str(value).split())
-    return f' "{text}"\n' if ": " in text or " #" in text else f" {text}\n"
+def _bare_tag(value: str) -> str:
+    """The tag under which YAML would read the text back, so that the dumper leaves it bare."""
+    return yaml.SafeDumper("").resolve(yaml.ScalarNode, value, (True, False)) if value else "tag:yaml.org,2002:str"

@@ -18,8 +18,8 @@ from humdinger.diagnostics import Diagnostic
 
 CORPUS = Path(__file__).resolve().parents[1] / "corpus"
 
-_COMMENT = re.compile(r'#\s*(danger|error|warning|info):\s*\[([A-Z]{3}-[0-9]{3})\](?:\s*"([^"]*)")?')
-_ANYWHERE = re.compile(r'#\s*anywhere\s+(danger|error|warning|info):\s*\[([A-Z]{3}-[0-9]{3})\](?:\s*"([^"]*)")?')
+_COMMENT = re.compile(r'#\s*(danger|error|warning|info):\s*\[([A-Z]{2,3}-[0-9]{3})\](?:\s*"([^"]*)")?')
+_ANYWHERE = re.compile(r'#\s*anywhere\s+(danger|error|warning|info):\s*\[([A-Z]{2,3}-[0-9]{3})\](?:\s*"([^"]*)")?')
 
 
 class Expected(NamedTuple):

@@ -1,0 +1,25 @@
+"""Whole specs with the finding that each must draw, written on the line that is to blame."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from support.amps import run
+from support.corpus import CORPUS, expectations, mismatches
+from support.front import PATH
+
+from humdinger.diagnostics import Severity
+
+FILES = sorted((CORPUS / "rules").glob("*.amp.yaml"))
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.name)
+def test_findings_stand_on_their_lines(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    expected = expectations(text)
+    assert expected, "a corpus file expects a finding"
+    made = run(text)
+    wanted = {one.code for one in expected}
+    found = [d for d in made.diagnostics if d.severity is not Severity.INFO or d.code in wanted]
+    assert mismatches(expected, found, file=PATH) == []

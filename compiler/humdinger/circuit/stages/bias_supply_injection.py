@@ -34,14 +34,14 @@ COUPLING = Fill("100n 630V", Capacitance(100e-9, 630.0), "keeps the follower's g
 
 
 def elaborate(scope: Scope) -> None:
-    """Ports: in (intensity wiper), out ("bias.feed"); with a follower grid, cathode, bias, supply.
+    """Ports: lfo (intensity wiper), feed ("bias.feed"); with a follower grid, cathode, bias, supply.
 
     Roles: through; with a follower coupling, grid-leak, grid-stopper, bias-resistor, cathode-resistor.
     Facts: point, through (refs), follower (section, with one).
     """
     scope.title = "Tremolo injection"
     block = scope.block.block("injection")
-    source = scope.port("in", scope.source["oscillator.lfo"])
+    source = scope.port("lfo", scope.source["oscillator.lfo"])
     feed = scope.source.get("bias.feed")
     if feed is None:
         scope.builder.problem(
@@ -53,7 +53,7 @@ def elaborate(scope: Scope) -> None:
         )
         return
     drive = _follower(scope, block.block("follower"), source) if "follower" in block else source
-    through = scope.capacitor("through", drive, scope.port("out", feed), block=block)
+    through = scope.capacitor("through", drive, scope.port("feed", feed), block=block)
     scope.facts.update(point="bias-supply", through=(through,) if through else ())
 
 

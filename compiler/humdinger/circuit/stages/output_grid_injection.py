@@ -25,13 +25,13 @@ SECTION = "tremolo"
 
 
 def elaborate(scope: Scope) -> None:
-    """Ports: in (intensity wiper), out-a, out-b (the grids' drive nets). Roles: through-a, through-b. Facts: point, through (refs)."""
+    """Ports: lfo (intensity wiper), drive-a, drive-b (the grids' drive nets). Roles: through-a, through-b. Facts: point, through (refs)."""
     scope.title = "Tremolo injection"
     block = scope.block.block("injection")
-    source = scope.port("in", scope.source["oscillator.lfo"])
+    source = scope.port("lfo", scope.source["oscillator.lfo"])
     refs = []
     for letter in "ab":
         drive = scope.source.get(f"output.drive-{letter}")
         if drive is not None:
-            refs.append(scope.resistor("through", source, scope.port(f"out-{letter}", drive), block=block, suffix=letter))
+            refs.append(scope.resistor("through", source, scope.port(f"drive-{letter}", drive), block=block, suffix=letter))
     scope.facts.update(point="output-grids", through=tuple(ref for ref in refs if ref))

@@ -121,7 +121,7 @@ def _plain(value: Any) -> Any:
         return {str(key): _plain(below) for key, below in value.items()}
     if isinstance(value, tuple | list):
         return [_plain(item) for item in value]
-    raise TypeError(f"{type(value).__name__} in the results has no plain form")
+    return _plain(value.item())  # a scalar of numpy
 
 
 def _record(value: Any) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -114,7 +115,7 @@ def _taken(use: Use, tubes: Tubes, report: Report) -> list[SectionName]:
     """The sections a use takes; none when it is at fault."""
     name = use.name
     if name.tube not in tubes:
-        if any(not ref[1:].isdigit() for ref in tubes):
+        if any(not re.fullmatch(r"V[0-9]+", ref) for ref in tubes):
             return []  # a name under `tubes` was reported; it may be this one
         at = Field(use.at.path, name.tube, use.at.span, None, name.tube)
         report.unknown("NAM-002", "unknown-tube", at, "is not listed under `tubes`", tubes, several="listed are")

@@ -8,6 +8,11 @@ from ..diagnostics import Diagnostic, Help, Label, Severity, Span, nearest_all
 from . import words
 from .model import Field
 
+ONE_OF = "it is one of"
+
+FEW = 12
+"""So many known names are listed when none is near."""
+
 
 class Report:
     """Collects what a pass finds; mutable only while the pass runs."""
@@ -37,12 +42,16 @@ class Report:
         labels = (Label(span, label, True), *(Label(where, text) for where, text in others))
         self.found.append(Diagnostic(code, rule, severity, message, labels, tuple(notes), tuple(Help(text) for text in helps)))
 
-    def unknown(self, code: str, rule: str, at: Field, what: str, known: Iterable[str], *, several: str = "it is one of") -> None:
+    def unknown(self, code: str, rule: str, at: Field, what: str, known: Iterable[str], *, several: str = ONE_OF) -> None:
         """Reports a name that points nowhere, with the nearest known names or, where none is near, all of them if they are few."""
         names = list(dict.fromkeys(known))
         near = nearest_all(at.text, names)
         helps = [f"did you mean {words.alternatives(near)}?"] if near else []
-        notes = [f"{several} {words.listed(names)}"] if names and not near and len(names) <= 12 else []
+        notes = (
+            [f"{several} {words.alternatives(names) if several == ONE_OF else words.listed(names)}"]
+            if names and not near and len(names) <= 12
+            else []
+        )
         self.error(code, rule, f"'{words.cut(at.text)}' {what}", at.span, notes=notes, helps=helps)
 
     def sorted(self) -> tuple[Diagnostic, ...]:

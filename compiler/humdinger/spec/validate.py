@@ -97,7 +97,7 @@ class _Check:
                 self.node(entry.value, below, words.join(path, key), entry.key.span)
         missing = [(key, why) for key, why in self.guide.missing(rules, node) if key not in meant]
         if missing:
-            self.missing_keys(missing, rules, path, _anchor(node, path, name))
+            self.missing_keys(missing, rules, words.this(path, node), _anchor(node, path, name))
         if len(node.entries) < rule.get("minProperties", 0):
             self.say("SCH-007", "wrong-count", f"{words.title(path)} is empty", name, helps=[words.example_help(path, rule)])
 
@@ -110,7 +110,7 @@ class _Check:
             if near:
                 self.unknown_key(near, node, (rule,), path, (key,))
             else:
-                self.missing_keys([(key, rule["x-needed"][key])], (rule,), path, _anchor(node, path, name))
+                self.missing_keys([(key, rule["x-needed"][key])], (rule,), words.this(path, node), _anchor(node, path, name))
             return False
         if isinstance(entry.value, Scalar) and scalar_fault(self.guide, entry.value, below) is None:
             return True
@@ -170,7 +170,8 @@ class _Check:
         """Reports a key the mapping does not have; returns the key that was meant, "" when none is near."""
         key = entry.key.text
         known = tuple(known) or self.guide.keys(rules)
-        meant = nearest(key, known) or ""
+        forms = words.other_forms(key) if any("x-key-words" in rule for rule in rules) else ()
+        meant = nearest(key, known) or next((form for form in forms if self.guide.under(rules, form)), "")
         where = words.owner(path, node)
         notes: list[str] = []
         helps: list[str] = []
@@ -179,7 +180,7 @@ class _Check:
         elif elsewhere := self.elsewhere(key, rules):
             notes.append(elsewhere)
         elif form := next((rule["x-key-words"] for rule in rules if "x-key-words" in rule), ""):
-            helps.append(f"write {form}")
+            helps.append(f"its form is {form}")
         elif known:
             notes.append(f"{where} knows {words.listed(known)}")
         self.say("SCH-002", "unknown-key", f"`{words.cut(key)}` is not a key of {where}", entry.key.span, notes=notes, helps=helps)
@@ -192,10 +193,10 @@ class _Check:
         kinds = []
         for condition in base.get("allOf", ()) if "x-choice" in base else ():
             if key in self.guide.rule(condition["then"]).get("properties", {}):
-                kinds.extend(want["const"] for want in condition["if"]["properties"].values())
-        return f"`{key}` belongs to {words.listed(kinds)}" if kinds else ""
+                kinds.extend(f"`{word}: {want['const']}`" for word, want in condition["if"]["properties"].items())
+        return f"`{key}` belongs to {words.alternatives(kinds)}" if kinds else ""
 
-    def missing_keys(self, missing: list[tuple[str, str]], rules: tuple[Rule, ...], path: str, span: Span) -> None:
+    def missing_keys(self, missing: list[tuple[str, str]], rules: tuple[Rule, ...], where: str, span: Span) -> None:
         keys = [key for key, _ in missing]
         notes = [f"`{key}`: {why}" for key, why in missing if why]
         helps = []
@@ -204,7 +205,7 @@ class _Check:
             if below:
                 helps.append(f"add `{key}: {words.example(below)}`")
         verb = "is" if len(keys) == 1 else "are"
-        message = f"{words.listed(f'`{key}`' for key in keys)} {verb} missing from {words.owner(path)}"
+        message = f"{words.listed(f'`{key}`' for key in keys)} {verb} missing from {where}"
         self.say("SCH-001", "missing-key", message, span, notes=notes, helps=helps if len(helps) <= 3 else [])
 
     def wrong_shape(self, node: Node, rule: Rule, path: str, span: Span) -> None:
@@ -233,7 +234,7 @@ class _Check:
             name,
             message,
             node.span,
-            notes=[f"it is one of {words.listed(known)}" if len(known) > 1 else f"it can only be {known[0]}"],
+            notes=[f"it is one of {words.alternatives(known)}" if len(known) > 1 else f"it can only be {known[0]}"],
             helps=helps,
         )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from ..source.tree import Mapping, Scalar
 from .grammar import Rule
@@ -37,14 +37,23 @@ def title(path: str) -> str:
 
 
 def owner(path: str, node: Mapping | None = None) -> str:
-    """A mapping by what it is: a stage by its kind and id, a section by its key."""
-    if not path:
-        return "the spec"
-    if node is not None and path.startswith("signal/") and path.count("/") == 1:
-        kind = node.get("stage")
-        if isinstance(kind, Scalar):
-            return f"{article(kind.text)} {cut(kind.text)} stage"
-    return title(path)
+    """A mapping by its kind: a common-cathode stage, else as `title`."""
+    kind, _ = _stage(path, node)
+    return f"{article(kind)} {cut(kind)} stage" if kind else title(path)
+
+
+def this(path: str, node: Mapping) -> str:
+    """One mapping: the common-cathode stage first, else as `title`."""
+    kind, name = _stage(path, node)
+    return f"the {cut(kind)} stage {cut(name)}" if kind and name else owner(path, node)
+
+
+def _stage(path: str, node: Mapping | None) -> tuple[str, str]:
+    """Kind and id of a stage; empty for anything else."""
+    if node is None or not path.startswith("signal/") or path.count("/") != 1:
+        return "", ""
+    kind, name = node.get("stage"), node.get("id")
+    return kind.text if isinstance(kind, Scalar) else "", name.text if isinstance(name, Scalar) else ""
 
 
 def article(word: str) -> str:
@@ -52,12 +61,17 @@ def article(word: str) -> str:
     return "an" if word[:1].lower() in ("a", "e", "i", "o", "u") else "a"
 
 
-def listed(words: Iterable[str]) -> str:
+def listed(words: Iterable[str], last: str = "and") -> str:
     """a, b and c."""
     known = list(words)
     if len(known) < 2:
         return "".join(known)
-    return f"{', '.join(known[:-1])} and {known[-1]}"
+    return f"{', '.join(known[:-1])} {last} {known[-1]}"
+
+
+def alternatives(words: Iterable[str]) -> str:
+    """a, b or c."""
+    return listed(words, "or")
 
 
 def shapes(allowed: Iterable[str]) -> str:
@@ -75,7 +89,7 @@ def amount(low: int, high: int | None) -> str:
     """The number of entries wanted."""
     if high is None:
         return f"{low} or more"
-    return str(low) if low == high else f"{low} to {high}"
+    return str(low) if low == high else f"{low} {'or' if high == low + 1 else 'to'} {high}"
 
 
 def example(rule: Rule) -> str:
@@ -102,6 +116,9 @@ def _flow(value: object) -> str:
     return str(value)
 
 
-def alternatives(words: Iterable[str]) -> str:
-    """a, b or c."""
-    return " or ".join(words)
+def other_forms(text: str) -> Iterator[str]:
+    """The ways a name may have been meant: other case, without what stands between its letters, with hyphens."""
+    solid = "".join(letter for letter in text if letter.isalnum())
+    hyphened = "-".join(text.replace("_", " ").replace("-", " ").split())
+    for form in (solid, hyphened):
+        yield from (form, form.upper(), form.lower(), form[:1].upper() + form[1:].lower())

@@ -9,21 +9,21 @@ import pytest
 
 import humdinger.circuit
 from humdinger.circuit.explain import PAGES
-from support.amps import laid_over
+from support.texts import laid_over
 
 BASES = {
-    "ELB-011": "curlew",
-    "ELB-013": "curlew",
-    "ELB-014": "curlew",
-    "ELB-021": "curlew",
-    "ELB-023": "curlew",
-    "ELB-024": "curlew",
-    "ELB-025": "curlew",
-    "ELB-026": "heron",
-    "ELB-027": "heron",
-    "ELB-043": "heron",
-    "ELB-055": "heron",
-    "NET-003": "heron",
+    "ELB-011": "ruff",
+    "ELB-013": "ruff",
+    "ELB-014": "ruff",
+    "ELB-021": "ruff",
+    "ELB-023": "ruff",
+    "ELB-024": "ruff",
+    "ELB-025": "ruff",
+    "ELB-026": "whimbrel",
+    "ELB-027": "whimbrel",
+    "ELB-043": "whimbrel",
+    "ELB-055": "whimbrel",
+    "NET-003": "whimbrel",
 }
 """What the examples are laid over, where it is not the smallest amp."""
 

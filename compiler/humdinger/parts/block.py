@@ -12,7 +12,7 @@ from .model import Cited
 
 Path = tuple[str | int, ...]
 
-SIGNED = frozenset({"grid_volts", "cutoff_grid_volts", "suppressor_volts"})
+SIGNED = frozenset({"vct", "grid_volts", "cutoff_grid_volts", "suppressor_volts"})
 ZERO_ALLOWED = frozenset({"grid_volts", "suppressor_volts", "vct", "slope", "slope_volts", "beta"})
 
 _UNITS = (
@@ -67,6 +67,7 @@ class Block:
                 self.fault((key,), "SCH-062", f"{name} is given twice in {place(path)}, as {self._names[name][0]} and as {key}")
             self._names[name] = (key, scale)
         self._asked: set[Any] = set()
+        self._wanted: set[str] = set()
         self.source = self.text("source") or source
 
     def fault(self, more: Path, code: str, message: str, help: str = "") -> None:
@@ -74,10 +75,12 @@ class Block:
         self.faults.append(Fault(self.path + more, code, message, help))
 
     def __contains__(self, name: str) -> bool:
+        self._wanted.add(name)
         return name in self._names
 
     def raw(self, name: str) -> Any:
         """The value under an SI name as it stands in the file, None when absent."""
+        self._wanted.add(name)
         entry = self._names.get(name)
         if entry is None:
             return None
@@ -192,7 +195,14 @@ class Block:
         """Every key nobody asked for is a fault, with the nearest key that would have been read."""
         for key in self.data:
             if key not in self._asked:
-                self.fault((key,), "SCH-066", f"unknown key '{key}' in {place(self.path)}")
+                self.fault((key,), "SCH-066", f"unknown key '{key}' in {place(self.path)}", self._meant(str(key)))
+
+    def _meant(self, word: str) -> str:
+        from ..diagnostics import nearest
+
+        spelled = [s for name in self._wanted for s in (name, *(name.replace(base, unit) for unit, base, *_ in _UNITS if base in name))]
+        found = nearest(word, spelled)
+        return f"did you mean {found}?" if found else ""
 
 
 def to_number(value: Any) -> float | None:

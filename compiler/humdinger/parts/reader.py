@@ -34,6 +34,9 @@ ELECTRODES = {
     "rectifier": ("plate1", "cathode"),
 }
 OPTIONAL_ELECTRODES = {"triode": (), "pentode": ("suppressor",), "rectifier": ("plate2",)}
+SECTION_KEYS = {"": "only"}
+"""What a section without a name is called in the files: YAML has no empty keys here."""
+_NAMES = {key: name for name, key in SECTION_KEYS.items()}
 SECTION_NAMES = {"twin triode": ("a", "b"), "triode-pentode": ("t", "p")}
 
 LAW_PARAMETERS = {
@@ -56,11 +59,11 @@ RECTIFIER_KEYS = (
 )  # fmt: skip
 RECTIFIER_TABLES = ("dc_amps_by_volts", "source_ohms_by_volts")
 POINT_KEYS = (
-    "plate_volts", "screen_volts", "suppressor_volts", "grid_volts", "cutoff_grid_volts", "cathode_ohms", "common_cathode_ohms",
-    "plate_amps", "plate_amps_max_signal", "screen_amps", "screen_amps_max_signal", "cathode_amps", "transconductance",
-    "plate_ohms", "mu", "mu_screen", "load_ohms", "load_plate_to_plate_ohms", "output_watts", "distortion_percent",
-    "drive_peak_volts", "drive_volts_rms", "supply_volts", "screen_supply_volts", "screen_series_ohms", "plate_load_ohms",
-    "next_grid_ohms", "gain", "output_volts_rms", "plate_drop_volts", "plate_volts_rms", "capacitor_farads", "source_ohms",
+    "supply_volts", "plate_volts", "screen_volts", "screen_supply_volts", "suppressor_volts", "grid_volts", "cutoff_grid_volts",
+    "cathode_ohms", "common_cathode_ohms", "screen_series_ohms", "plate_load_ohms", "next_grid_ohms", "plate_amps",
+    "plate_amps_max_signal", "screen_amps", "screen_amps_max_signal", "cathode_amps", "transconductance", "plate_ohms", "mu",
+    "mu_screen", "load_ohms", "load_plate_to_plate_ohms", "output_watts", "distortion_percent", "drive_peak_volts",
+    "drive_volts_rms", "gain", "output_volts_rms", "plate_drop_volts", "plate_volts_rms", "capacitor_farads", "source_ohms",
     "dc_amps", "dc_volts", "hertz",
 )  # fmt: skip
 
@@ -75,8 +78,12 @@ def read_tube(
     aliases: tuple[str, ...] = (),
     path: Path = (),
     user: bool = False,
+    model_name: str = "",
 ) -> TubeType | None:
-    """A tube type; None when the base is unknown, which leaves nothing to check pins against. `models` gives a model's raw data or None."""
+    """A tube type; None when there are no bases to check pins against. `models` gives a model's raw data or None.
+
+    model_name: the model of a section that names none (of a triode-pentode with -t or -p after it); the tube's own name when empty.
+    """
     block = Block(data, path, faults)
     kind = block.choice("kind", TUBE_KINDS)
     base_name = block.choice("base", base_names())
@@ -87,11 +94,9 @@ def read_tube(
     block.raw("like")
     each = block.block("each_section")
     each_used: set[str] = set()
+    held = block.block("sections")
     sections = tuple(
-        read_section(
-            name, kind, section, Block(sub, (*block.block("sections").path, section), faults, block.source), each, each_used, base, models
-        )
-        for section, sub in block.block("sections").data.items()
+        read_section(model_name or name, kind, _NAMES.get(key, key), held.block(key), each, each_used, base, models) for key in held.data
     )
     for key in each.data:
         if key != "source" and canonical(str(key))[0] not in each_used:
@@ -100,9 +105,9 @@ def read_tube(
         block.fault((), "SCH-063", f"{name} has no sections")
     wanted = SECTION_NAMES.get(kind, ("",))
     if sections and tuple(sorted(s.name for s in sections)) != tuple(sorted(wanted)):
-        block.fault(("sections",), "SCH-064", f"the sections of a {kind} are named {' and '.join(w or chr(34) * 2 for w in wanted)}")
+        block.fault(("sections",), "SCH-064", f"the sections of a {kind} are named {' and '.join(SECTION_KEYS.get(w, w) for w in wanted)}")
     heaters = tuple(h for h in (_read_heater(b, base.pins) for b in block.blocks("heaters")) if h is not None)
-    if not heaters:
+    if "heaters" not in block:
         block.fault((), "SCH-063", f"{name} has no heaters")
     tube = TubeType(
         name=name,
@@ -174,14 +179,15 @@ def read_model(block: Block) -> TubeModel | None:
     law = block.choice("law", LAW_PARAMETERS)
     parameters = block.block("parameters")
     values: dict[str, float] = {}
+    missing = []
     for name in LAW_PARAMETERS[law]:
-        value = parameters.number(name)
-        if value is None and name not in parameters:
-            value = PARAMETER_DEFAULTS.get(name)
-            if value is None:
-                parameters.fault((), "SCH-063", f"the {law} law needs {name}")
+        value = parameters.number(name) if name in parameters else PARAMETER_DEFAULTS.get(name)
         if value is not None:
             values[name] = value
+        elif name not in parameters:
+            missing.append(name)
+    if missing:
+        parameters.fault((), "SCH-063", f"the {law} law needs {', '.join(missing)}")
     parameters.done()
     if len(values) < len(LAW_PARAMETERS[law]):
         return None
@@ -270,10 +276,10 @@ def _read_point(block: Block) -> OperatingPoint:
 def _read_heater(block: Block, count: int) -> HeaterConnection | None:
     volts, amps = block.cited("volts", True), block.cited("amps", True)
     sides = block.pins("side_a_pins", count), block.pins("side_b_pins", count)
-    if not all(sides):
+    if "side_a_pins" not in block or "side_b_pins" not in block:
         block.fault((), "SCH-063", "a heater needs side_a_pins and side_b_pins")
     heater = None
-    if volts and amps:
+    if volts and amps and all(sides):
         name = block.text("name") or f"{volts.value:g} V"
         heater = HeaterConnection(volts.value, amps.value, *sides, name, amps.source, block.pins("centre_tap_pins", count))
     block.done()
@@ -300,5 +306,5 @@ def _check_pins(tube: TubeType, block: Block) -> None:
     for use, pins in groups:
         for pin in sorted(pins):
             if pin in uses:
-                block.fault((), "SCH-067", f"pin {pin} of {tube.name} has two uses, {uses[pin]} and {use}")
+                block.fault(("sections",), "SCH-067", f"pin {pin} of {tube.name} has two uses, {uses[pin]} and {use}")
             uses[pin] = use

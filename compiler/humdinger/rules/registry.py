@@ -31,6 +31,15 @@ MODULES: dict[str, str] = {
     "PE-001": "earth.earth_stud",
     "PE-002": "earth.earth_bonding",
     "PE-004": "earth.circuit_bond",
+    "TUB-001": "tubes.plate_dissipation",
+    "TUB-003": "tubes.screen_dissipation",
+    "TUB-005": "tubes.plate_volts",
+    "TUB-006": "tubes.cold_plate_volts",
+    "TUB-007": "tubes.screen_volts",
+    "TUB-008": "tubes.heater_cathode_volts",
+    "TUB-009": "tubes.cathode_current",
+    "TUB-010": "tubes.grid_leak",
+    "TUB-011": "tubes.shared_grid_path",
 }
 """Rule code -> module below rules/. A meta test compares it with the folders."""
 

@@ -1,0 +1,81 @@
+"""Grid leak.
+
+What it checks
+    The direct resistance from each grid to where it returns, against the limit for its bias.
+
+Why it matters
+    Grid current of a warm or gassy tube lifts the grid across its leak; the tube draws more, warms more, and runs away.
+
+How it is computed
+    Own resistance of the grid by a solution of the resistor network, pots at their worst.
+
+Limits and sources
+    Limits by bias scheme: tube library with sources (handbook, from memory, where it says so). Above: error; in fixed bias up to 2.2
+    times the limit is a warning when the tube idles at 70 % or less and each tube has its own adjustment or there is a high-tension fuse
+    (common practice).
+
+Example (bad)
+    over: curlew
+    output/grid_leak: 2M2
+    also: *
+
+Example (good)
+    over: curlew
+
+When to waive it
+    The warning, with tubes tested for grid current.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ...circuit.netlist import Fuse
+from ...diagnostics import Severity
+from ...units import show_ohms
+from ..model import Case, Outcome, failed, not_evaluated, passed
+
+NAME = "grid-leak"
+
+COOL_PERCENT = 70.0
+STRETCH = 2.2
+
+
+def check(case: Case) -> Iterator[Outcome]:
+    """One outcome per grid whose type has a limit."""
+    for path in case.results.grid_paths:
+        yield from compare(case, path.section, path.own_ohms, f"{path.section} has {show_ohms(path.own_ohms)} from grid to {path.ends_at}")
+
+
+def compare(case: Case, ref: str, ohms: float, said: str, equation: str = "") -> Iterator[Outcome]:
+    """The comparison, shared with the rule on shared paths."""
+    section = case.netlist.by_section[ref]
+    power = ref in case.netlist.power_sections
+    rating = section.section.rating()
+    fixed = power and case.netlist.bias_scheme == "fixed"
+    cited = (rating.grid_leak_fixed_ohms if fixed else rating.grid_leak_cathode_ohms) if rating else None
+    span = case.span(ref)
+    if section.unused:
+        return
+    if cited is None:
+        if power:
+            yield not_evaluated(ref, span, f"the library has no grid leak limit in {case.netlist.bias_scheme} bias for the type")
+        return
+    limit = float(cited)
+    equation = equation or f"{show_ohms(ohms)} against {show_ohms(limit)} in {'fixed' if fixed else 'cathode'} bias"
+    shared = {"value": ohms, "limit": limit, "unit": "ohm", "condition": "pots at their worst", "equation": equation}
+    if ohms <= limit:
+        yield passed(ref, span, said, **shared)
+        return
+    severity = Severity.WARNING if fixed and ohms <= STRETCH * limit and _guarded(case, ref) else Severity.ERROR
+    helps = ("smaller grid leaks, or cathode bias",)
+    yield failed(severity, ref, span, f"{said}, its limit is {show_ohms(limit)}", label=f"limit {show_ohms(limit)}", helps=helps, **shared)
+
+
+def _guarded(case: Case, ref: str) -> bool:
+    """Idles cool, and a fuse or an adjustment of its own stands by."""
+    rating = case.netlist.by_section[ref].section.rating()
+    point = case.results.nominal.sections[ref]
+    cool = rating is not None and rating.plate_watts is not None and 100.0 * point.plate_watts <= COOL_PERCENT * float(rating.plate_watts)
+    fused = any(fuse.where == "high-tension" for fuse in case.netlist.of(Fuse))
+    return cool and (fused or case.spec.block("bias").get("adjustment") == "per-tube")

@@ -155,9 +155,10 @@ def transformer(scope: Scope, primary: tuple[Pin, ...], *, swapped: bool = False
 
 
 def _leakage(scope: Scope, block: Block, load: float) -> float:
-    henries = load / (2.0 * math.pi * TREBLE_HERTZ)
+    text = f"{load / (2.0 * math.pi * TREBLE_HERTZ) * 1e3:.2g}"
+    henries = float(text) / 1e3  # what is said is what is used
     reason = "puts the transformer's treble corner, primary load over leakage reactance, at 40 kHz (common practice for a good part)"
-    found = scope.value("leakage_inductance", Fill(f"{henries * 1e3:.2g} mH", henries, reason), block)[0]
+    found = scope.value("leakage_inductance", Fill(f"{text} mH", henries, reason), block)[0]
     return plain(found) or henries
 
 

@@ -255,9 +255,9 @@ def _parts(arguments: argparse.Namespace) -> int:
         print(describe_library(library), end="")
         return CLEAN
     if tube := library.tube(arguments.name):
-        print(describe_tube(tube, library), end="")
+        print(describe_tube(tube, library.sources()), end="")
     elif diode := library.diode(arguments.name):
-        print(describe_diode(diode, library), end="")
+        print(describe_diode(diode, library.sources()), end="")
     else:
         near = nearest(arguments.name, (*library.tube_names(aliases=True), *library.diode_names()))
         print(f"humdinger: the library has no {arguments.name!r}" + (f"; did you mean {near}?" if near else ""), file=sys.stderr)

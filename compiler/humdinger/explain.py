@@ -13,7 +13,7 @@ def pages() -> Mapping[str, CodePage]:
     from .analysis.explain import PAGES as solving
     from .circuit.explain import PAGES as circuit
     from .rules.explain import PAGES as waivers
-    from .source.faults import PAGES as source
+    from .source.faults import SOURCE_CODES as source
     from .spec.explain import PAGES as spec
 
     return {**source, **spec, **circuit, **solving, **waivers}

@@ -7,7 +7,7 @@ import json
 from ..analysis.export_json import results_json
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist
-from ..drawing import schematic
+from ..drawing.schematic import schematic
 from ..layout import Layout
 from ..rules.model import Findings
 from ..source.checksum import checksum as checksum_of

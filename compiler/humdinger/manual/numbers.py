@@ -10,6 +10,7 @@ from .model import Block, Facts, Heading, Page, Paragraph, Row, Table, num, t, t
 
 def numbers_page(netlist: Netlist, results: Results) -> Page:
     """Everything that is not a voltage chart."""
+    mains = results.mains
     blocks: list[Block] = [
         Heading("B+ nodes", "supply"),
         _supply(netlist, results),
@@ -20,12 +21,10 @@ def numbers_page(netlist: Netlist, results: Results) -> Page:
             (
                 (
                     "Mains at idle",
-                    t(
-                        f"{show_watts(results.mains.watts)}, {f"{show_number(results.mains.volt_amps)} VA"}, {show_amps(results.mains.primary_rms_amps)} rms"
-                    ),
+                    t(f"{show_watts(mains.watts)}, {show_number(mains.volt_amps)} VA, {show_amps(mains.primary_rms_amps)} rms"),
                 ),
-                ("Of which B+", t(show_watts(results.mains.high_tension_watts))),
-                ("Of which heaters", t(show_watts(results.mains.heater_watts))),
+                ("Of which B+", t(show_watts(mains.high_tension_watts))),
+                ("Of which heaters", t(show_watts(mains.heater_watts))),
             )
         ),
         Heading("Gain at 1 kHz", "gain"),

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from support.signal_amps import codes_of, ends, netlist_of, text_of
 
 from humdinger.analysis.operating import conditions
 from humdinger.analysis.smallsignal import small_signal
+from support.signal_amps import codes_of, ends, netlist_of, text_of
 
 NOMINAL = "nominal"
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from support.signal_amps import codes_of, ends, netlist_of, part, spelled, text_of
 
 from humdinger.circuit.netlist import Capacitor, Jack, Pot, Resistor
+from support.signal_amps import codes_of, ends, netlist_of, part, spelled, text_of
 
 FOLLOWER = """  - stage: cathode-follower
     id: follower

@@ -34,6 +34,7 @@ ODD = (
 BASES = tuple(path.read_text(encoding="utf-8") for path in (*DEMOS, SMALLEST))
 
 _VALUE = re.compile(r"(?<=: )[^\s{\[][^,}\]\n]*")
+_NUMBER = re.compile(r"(?<=[ \[])[0-9]+(?:\.[0-9]+)?(?=[kMnupm ,\]}]|$)", re.MULTILINE)
 _KEY = re.compile(r"[a-z_]+(?=:)")
 
 
@@ -73,8 +74,7 @@ def mutants(cases: int, name: str = "mutant") -> Iterator[tuple[int, str]]:
     for number in range(cases):
         chance = random.Random(f"{name} {number}")
         text = chance.choice(BASES)
-        change = _change_tree if chance.random() < 0.5 else _change_text
-        yield number, change(text, chance)
+        yield number, chance.choice((_change_tree, _change_text, _change_numbers))(text, chance)
 
 
 # -- the text as a text ---------------------------------------------------------------------------------------------
@@ -144,6 +144,17 @@ def _rename_key(text: str, chance: random.Random) -> str:
 
 
 _TEXT_CHANGES = (_delete_line, _repeat_line, _indent_line, _insert, _cut_out, _truncate, _swap_values, _odd_value, _rename_key)
+
+
+def _change_numbers(text: str, chance: random.Random) -> str:
+    """Other numbers in the same places: such a spec is mostly sound as a text and may be anything as an amp."""
+    for _ in range(chance.choice((1, 2, 5, 15))):
+        found = list(_NUMBER.finditer(text))
+        one = chance.choice(found)
+        number = float(one[0]) * 10 ** chance.choice((-3, -1, -0.3, 0, 0.3, 1, 3))
+        new = f"{number:.3g}" if 1e-3 < number < 1e4 else one[0] + "0"
+        text = text[: one.start()] + new + text[one.end() :]
+    return text
 
 
 # -- the text as a tree ---------------------------------------------------------------------------------------------

@@ -185,8 +185,10 @@ def _controls(root: Block, report: Report) -> None:
             others = [(seen[name], "the first one")]
             report.error("NAM-014", "control-named-twice", f"two controls are called {name}", span, others=others, helps=helps)
         seen.setdefault(name, span)
+    # A stage or a bias of unknown kind may have the control.
+    known = all(stage.get("stage") for stage in root.blocks("signal")) and root.block("bias").get("scheme")
     for key, field in root.block("controls"):
-        if key not in seen:
+        if known and key not in seen:
             at = _by_key(key, field)
             report.unknown("NAM-015", "unknown-control", at, "is no control of this amp", seen, several="the controls are")
 

@@ -21,11 +21,15 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Spec:
-    """The typed spec. `shop` is an empty block when no shop file is included."""
+    """The typed spec. `shop` is an empty block when no shop file is included.
+
+    complete: whether every key was known and none that is needed was missing (`validate` says which).
+    """
 
     root: Block
     shop: Block
     source: Source
+    complete: bool = True
 
 
 def lower(source: Source, replacements: Iterable[tuple[str, str]] = ()) -> tuple[Spec | None, tuple[Diagnostic, ...]]:
@@ -44,7 +48,7 @@ def lower(source: Source, replacements: Iterable[tuple[str, str]] = ()) -> tuple
         other = _Reader(grammar("shop"))
         house = other.block(shop, other.guide.root, "", shop.span)
         found += other.found
-    return Spec(root, house, source), tuple(found)
+    return Spec(root, house, source, reader.complete), tuple(found)
 
 
 class _Reader:
@@ -53,16 +57,21 @@ class _Reader:
     def __init__(self, guide: Grammar) -> None:
         self.guide = guide
         self.found: list[Diagnostic] = []
+        self.complete = True
 
     def block(self, node: Mapping, rule: Rule, path: str, name: Span) -> Block:
         """A mapping of the language. Keys the language does not know are left out: `validate` said so."""
         rules = self.guide.rules(rule, node)
         fields = []
+        if next(self.guide.missing(rules, node), None):
+            self.complete = False
         for entry in node.entries:
             below = self.guide.under(rules, entry.key.text)
             if below is not None:
                 fields.append((entry.key.text, self.field(entry.value, below, words.join(path, entry.key.text), entry.key.span)))
-            elif path == "tubes":
+                continue
+            self.complete = False
+            if path == "tubes":
                 # The rule for tube names was broken; whoever names that tube is not to blame.
                 fields.append((entry.key.text, Field(words.join(path, entry.key.text), POISON, entry.key.span, entry.key.span)))
             elif entry.key.text == "id" and isinstance(entry.value, Scalar):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from ..diagnostics import Diagnostic, Help, Label, Severity, Span, nearest_all
 from . import words
@@ -19,6 +20,7 @@ class Report:
 
     def __init__(self) -> None:
         self.found: list[Diagnostic] = []
+        self._unknown: dict[tuple[str, str], int] = {}
 
     @property
     def broken(self) -> bool:
@@ -43,7 +45,16 @@ class Report:
         self.found.append(Diagnostic(code, rule, severity, message, labels, tuple(notes), tuple(Help(text) for text in helps)))
 
     def unknown(self, code: str, rule: str, at: Field, what: str, known: Iterable[str], *, several: str = ONE_OF) -> None:
-        """Reports a name that points nowhere, with the nearest known names or, where none is near, all of them if they are few."""
+        """Reports a name that points nowhere, once however often it stands there.
+
+        With the nearest known names or, where none is near, all of them if they are few.
+        """
+        before = self._unknown.get((code, at.text))
+        if before is not None:
+            said = self.found[before]
+            self.found[before] = replace(said, labels=(*said.labels, Label(at.span, "here too")))
+            return
+        self._unknown[code, at.text] = len(self.found)
         names = list(dict.fromkeys(known))
         near = nearest_all(at.text, names)
         helps = [f"did you mean {words.alternatives(near)}?"] if near else []

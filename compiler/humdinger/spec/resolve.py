@@ -37,7 +37,7 @@ def resolve(spec: Spec, library: Library) -> tuple[Design | None, tuple[Diagnost
     bind_tubes.check_uses(root, tubes, report)
     diodes = _diodes(root, library, report)
     bind_names.check(root, report)
-    if not report.broken and not _poisoned(root):
+    if spec.complete and not report.broken and not _poisoned(root):
         bind_tubes.warn_idle(root, tubes, report)
     found = said + report.sorted()
     if region is None or any(d.severity in (Severity.ERROR, Severity.DANGER) for d in found):

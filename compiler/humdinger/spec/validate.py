@@ -45,13 +45,18 @@ def validate(source: Source) -> tuple[Source | None, tuple[Diagnostic, ...]]:
             near = nearest(file.kind, _FILES)
             helps = [f"did you mean `{_OTHER_FILE}{near}`?"] if near else []
             check.say("SCH-012", "wrong-file", f"`{words.cut(key.text)}` is not a kind of file a spec can include", key.span, helps=helps)
-    check.mapping(spec, check.guide.root, "", spec.span)
+    check.mapping(_without_include(spec), check.guide.root, "", spec.span)
     found = check.found
     if shop is not None:
         house = _Check(grammar("shop"))
-        house.mapping(shop, house.guide.root, "", shop.span)
+        house.mapping(_without_include(shop), house.guide.root, "", shop.span)
         found += house.found
     return source, tuple(sorted(found, key=_place))
+
+
+def _without_include(root: Mapping) -> Mapping:
+    """`include` was judged when it was followed."""
+    return Mapping(tuple(entry for entry in root.entries if entry.key.text != "include"), root.span)
 
 
 def _place(diagnostic: Diagnostic) -> tuple[str, int, int, str]:

@@ -89,6 +89,8 @@ def _order(scope: Scope) -> tuple[str, ...]:
 def _opened(scope: Scope) -> dict[str, list[str]]:
     """Conductor -> its net before the switch, for each conductor the switch opens; the far net is added on the way."""
     block = scope.block.block("switch")
+    if "switch" not in scope.block:
+        return {}
     poles = block.get("poles", 1)
     where = str(scope.value("in", TWO_POLES if poles == 2 else ONE_POLE, block)[0])
     if where == "line-neutral" and poles == 1:
@@ -111,6 +113,8 @@ def _into(scope: Scope, opened: dict[str, list[str]], name: str, net: str) -> st
 
 
 def _switch(scope: Scope, opened: dict[str, list[str]]) -> None:
+    if not opened:
+        return
     block = scope.block.block("switch")
     rating = block.get("rating")
     known = isinstance(rating, ContactRating)
@@ -177,8 +181,9 @@ def _thermal_fuse(scope: Scope, line: str) -> str:
     """The thermal fuse lies in the primary; it has to carry what the mains fuse lets through."""
     celsius = amount(scope.block, "thermal_fuse")
     rating = scope.block.get("fuse")
-    if celsius is None or not isinstance(rating, FuseRating):
+    if celsius is None:
         return line
+    known = isinstance(rating, FuseRating)
     guarded = _net(scope, "guarded", "line behind the thermal fuse")
     scope.keep(
         Fuse,
@@ -189,10 +194,10 @@ def _thermal_fuse(scope: Scope, line: str) -> str:
         pins=(Pin("1", line), Pin("2", guarded)),
         label=f"thermal fuse {celsius:g} °C",
         note="rated for at least the mains fuse's current",
-        amps=rating.amps,
+        amps=rating.amps if known else 0.0,
         characteristic="thermal",
         breaking="",
-        volts=rating.volts,
+        volts=rating.volts if known else None,
         where="thermal",
     )
     return guarded

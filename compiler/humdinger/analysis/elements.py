@@ -21,6 +21,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from ..circuit.netlist import (
+    GROUND,
     Bond,
     Capacitor,
     Choke,
@@ -37,13 +38,13 @@ from ..circuit.netlist import (
     Tube,
     TubeSection,
 )
-from ..units.taper import track_fraction
+from ..units.taper import END_RESISTANCE, track_fraction
 from .devices.diode import THERMAL_VOLTS
 from .results import Condition
 from .supply import AveragedRectifier, heater_connection, heater_nets, rectifier_elements
 
 CONTACT_OHMS = 1e-3
-POT_END = 1e-4
+POT_END = END_RESISTANCE
 DIODE_OHMS = 0.05
 """In series with a diode that is not part of a rectifier; own assumption."""
 HEATER_WINDING_OHMS = 0.01
@@ -175,9 +176,10 @@ class _Flattener:
             self._part(part)
         for section in self.netlist.sections:
             self._section(section)
+        self._silence_oscillator()
         names = dict.fromkeys(self.netlist.nets) | dict.fromkeys(self.netlist.on_net)
         return Elements(
-            nets=tuple(n for n in names if n != "0" and n not in self.unsolved),
+            nets=tuple(n for n in names if n != GROUND and n not in self.unsolved),
             resistors=tuple(self.resistors),
             capacitors=tuple(self.capacitors),
             inductors=tuple(self.inductors),
@@ -241,6 +243,15 @@ class _Flattener:
         for pole in range(1, switch.poles + 1):
             if f"{pole}a" in nets and f"{pole}b" in nets:
                 self._resistor(f"{switch.ref}.{pole}", switch.ref, nets[f"{pole}a"], nets[f"{pole}b"], CONTACT_OHMS)
+
+    def _silence_oscillator(self) -> None:
+        """With the tremolo off and no footswitch to say so, the oscillator's grid is held at ground; no DC changes by it."""
+        if self.condition.tremolo or any(s.where == "footswitch" for s in self.netlist.of(Switch)):
+            return
+        for stage in self.netlist.stages_of("phase-shift-oscillator"):
+            grid = stage.ports.get("grid")
+            if grid:
+                self._resistor(f"{stage.id}.silence", stage.id, grid, GROUND, CONTACT_OHMS)
 
     def _heater_windings(self, transformer: PowerTransformer) -> None:
         for winding in transformer.windings:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..circuit.netlist import Capacitor
-from .devices.averaged import Pulse, pulse_shape
+from .devices.averaged import AVERAGING_ERROR, Pulse, pulse_shape
 from .results import RectifierPoint
 from .supply import AveragedRectifier
 
@@ -46,6 +46,7 @@ def _point(solved: Solved, r: AveragedRectifier, pulse: Pulse) -> RectifierPoint
     winding = pulse.rms_amps if r.arrangement == "full-wave" else pulse.total_rms_amps
     farads = _reservoir_farads(solved, r)
     flat = pulse.mean_amps / (r.pulses * solved.system.netlist.mains_hertz * farads) if farads > 0.0 else 0.0
+    ripple = flat * pulse.ripple_share
     bridge = r.arrangement == "bridge"
     return RectifierPoint(
         dc_volts=volts,
@@ -55,10 +56,11 @@ def _point(solved: Solved, r: AveragedRectifier, pulse: Pulse) -> RectifierPoint
         winding_rms_amps=winding,
         form_factor=winding / pulse.mean_amps if pulse.mean_amps > 0.0 else 0.0,
         peak_amps=pulse.peak_amps,
-        ripple_volts_pp=flat * pulse.ripple_share,
+        ripple_volts_pp=ripple,
         inverse_peak_volts=volts + (0.5 * r.device_drop(pulse.peak_amps) if bridge else r.peak),
         inverse_peak_unloaded_volts=r.no_load_peak if bridge else 2.0 * r.no_load_peak,
         device_drop_volts=r.device_drop(pulse.mean_amps),
+        averaging_volts=AVERAGING_ERROR * (ripple / pulse.theta) ** 2 / volts if volts > 0.0 and pulse.theta > 0.0 else 0.0,
     )
 
 

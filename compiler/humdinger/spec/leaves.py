@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from ..source.tree import Scalar
@@ -63,7 +64,9 @@ def read_leaf(scalar: Scalar, rule: Rule) -> Any:
     return _quantity(scalar.text, kind)
 
 
+@lru_cache(maxsize=4096)
 def _quantity(text: str, kind: str) -> Any:
+    # Kept, because a spec says the same texts often and a rule's proposal lowers the whole spec once more; values are frozen.
     if kind == "frequency" and _BARE.fullmatch(text):
         text = f"{text} Hz"
     read: Any

@@ -81,6 +81,8 @@ class RectifierPoint:
     inverse_peak_volts: float
     inverse_peak_unloaded_volts: float
     device_drop_volts: float
+    averaging_volts: float = 0.0
+    """dc_volts may read high by up to this, because the averaged law takes the reservoir as constant over a cycle."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,7 +241,8 @@ class Response:
 class OscillatorPoint:
     """The oscillator at one shaft position of its speed control.
 
-    margin: gain available (tube aged to 0.7 gm) over gain required. hertz: where the loop's phase is 0.
+    Gains are of the unloaded stage, mu Ra/(rp + Ra); gain_required is what the aged tube needs in this network, its own rp included.
+    margin: gain available (tube aged to 0.7 gm) over gain required. hertz: where the loop's phase is 0, the tube new.
     pole: of the amp closest to that frequency (rad/s), as built; `starts` says that it lies in the right half plane.
     """
 
@@ -443,8 +446,6 @@ class Results:
     contacts: tuple[ContactFault, ...] = ()
     centre_taps: tuple[CentreTap, ...] = ()
     mains_paths: tuple[MainsPath, ...] = ()
-    tremolo_poles: tuple[complex, ...] = ()
-    """Poles of the amp with the tremolo on; `poles` is with the tremolo off."""
 
     @property
     def nominal(self) -> Operating:

@@ -1,0 +1,142 @@
+"""The pass: netlist -> results. Solves every condition once and derives everything else from those solutions."""
+
+from __future__ import annotations
+
+from ..circuit.netlist import Netlist
+from ..diagnostics import Diagnostic, Label, Severity, Span
+from .bias import bias_changes, bias_range, cathode_biases, cathode_resistors, shorted_changes
+from .contacts import FAULT_CONDITION, contact_changes, contact_faults, contacts
+from .discharge import discharges
+from .drive import Drive, cathode_swing, drive, sensitivity
+from .gridpaths import grid_paths
+from .heaters import heater_budgets, heater_cathodes
+from .inputs import coupling_corners, input_low_pass
+from .inverter import inverter_balance
+from .isolation import centre_taps, mains_paths
+from .load import output_load
+from .results import BiasRange, CathodeBias, ContactFault, Operating, PartStress, Results, Tremolo
+from .smallsignal import responses, stage_gains
+from .study import Study, study
+from .tremolo import tremolo
+from .variants import solve_variants
+from .windings import mains_budget, winding_budgets
+from .worst import bypass_changes, bypass_faults, bypassed, part_stresses
+
+CODE = "SOL-001"
+RULE = "no-operating-point"
+
+
+def solve(netlist: Netlist) -> tuple[Results | None, tuple[Diagnostic, ...]]:
+    """Every number of the amp. Where a condition has no operating point there are no results, and SOL-001 names the nets in trouble."""
+    try:
+        found = study(netlist)
+    except ValueError as fault:  # a tube section without a model, a law there is no file for
+        return None, (_no_model(netlist, str(fault)),)
+    trouble = tuple(_trouble(netlist, o) for o in found.operating.values() if not o.convergence.converged)
+    if trouble:
+        return None, trouble
+    return _results(found), ()
+
+
+def _results(found: Study) -> Results:
+    netlist = found.netlist
+    at = drive(found, found.playing)
+    emptied, joules = discharges(found)
+    heaters = heater_budgets(found)
+    windings = winding_budgets(found, {h.winding: h.consumers for h in heaters})
+    span, biases, stresses = _with_faults(found)
+    return Results(
+        operating=found.operating,
+        windings=windings,
+        heaters=heaters,
+        mains=mains_budget(netlist, found.nominal, windings),
+        discharges=emptied,
+        gains=stage_gains(netlist, found.playing),
+        responses=responses(found.playing) if netlist.input_net in found.playing.system.index else (),
+        poles=found.playing.poles(),
+        tremolo=(wave := tremolo(found)),
+        grid_paths=grid_paths(found),
+        bias_range=span,
+        input_low_pass_hertz=input_low_pass(found, at),
+        stored_joules=joules,
+        heater_cathodes=heater_cathodes(found, _swing(found, at, wave)),
+        stresses=stresses,
+        cathode_biases=biases,
+        corners=coupling_corners(found, found.playing),
+        sensitivity=sensitivity(found, at),
+        inverter=inverter_balance(found, at),
+        load=output_load(found),
+        contacts=_contacts(found),
+        centre_taps=centre_taps(netlist),
+        mains_paths=mains_paths(netlist),
+    )
+
+
+def _with_faults(found: Study) -> tuple[BiasRange | None, tuple[CathodeBias, ...], dict[str, PartStress]]:
+    """Everything that is the nominal circuit with one thing changed, solved in one batch."""
+    netlist = found.netlist
+    resistors, pairs = cathode_resistors(netlist), bypassed(netlist)
+    ends, shorts, faults = bias_changes(found), shorted_changes(resistors, netlist), bypass_changes(pairs)
+    variants = solve_variants(found.solved["nominal"], [*ends, *shorts, *faults])
+    first, second = len(ends), len(ends) + len(shorts)
+    return (
+        bias_range(found, variants[:first]),
+        cathode_biases(found, resistors, variants[first:second]),
+        dict(part_stresses(found, bypass_faults(netlist, pairs, variants[second:]))),
+    )
+
+
+def _contacts(found: Study) -> tuple[ContactFault, ...]:
+    outside = contacts(found)
+    return contact_faults(found, outside, solve_variants(found.solved[FAULT_CONDITION], contact_changes(found, outside)))
+
+
+def _swing(found: Study, at: Drive | None, wave: Tremolo | None) -> dict[str, float]:
+    """Section -> peak volts at its cathode: audio at full drive, and the tremolo's own wave where a follower carries it."""
+    swing = dict(cathode_swing(found, at))
+    if wave is not None and wave.available_peak_volts is not None:
+        for stage in found.netlist.stages_of("bias-supply-injection"):
+            follower = str(stage.facts.get("follower", ""))
+            if follower in swing:
+                swing[follower] = max(swing[follower], wave.available_peak_volts)
+    return swing
+
+
+def _trouble(netlist: Netlist, found: Operating) -> Diagnostic:
+    nets = found.convergence.trouble
+    labels = {name: net.label for name, net in netlist.nets.items()}
+    named = ", ".join(labels.get(net, net) or net for net in nets)
+    name = found.condition.name
+    return Diagnostic(
+        code=CODE,
+        rule=RULE,
+        severity=Severity.ERROR,
+        message=f"no operating point in the condition {name}" + (f": in trouble at {named}" if named else ""),
+        labels=(Label(_where(netlist, nets), "a part of a net in trouble", True),),
+        notes=(f"worst current sum {found.convergence.residual_amps:.2g} A after {found.convergence.iterations} iterations",),
+        facts={"condition": name, "nets": " ".join(nets)},
+        element=nets[0] if nets else "",
+    )
+
+
+def _where(netlist: Netlist, nets: tuple[str, ...]) -> Span:
+    """The spec line of a part on the first net in trouble that has one; else of the first part there is."""
+    for net in nets:
+        for part, _ in netlist.on_net.get(net, ()):
+            return part.span
+    return netlist.parts[0].span if netlist.parts else Span("", 1, 1, 1, 1)
+
+
+def _no_model(netlist: Netlist, reason: str) -> Diagnostic:
+    section = next((s for s in netlist.sections if s.section.model is None and not s.unused), None)
+    tube = section.tube if section else ""
+    part = netlist.by_ref.get(tube)
+    span = part.span if part is not None else _where(netlist, ())
+    return Diagnostic(
+        code=CODE,
+        rule=RULE,
+        severity=Severity.ERROR,
+        message=f"the amp cannot be solved: {reason}",
+        labels=(Label(span, "no model of this tube in the library" if section else "", True),),
+        element=tube,
+    )

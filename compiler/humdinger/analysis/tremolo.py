@@ -1,0 +1,187 @@
+"""The tremolo: start margin and rate over the speed control, what reaches the output grids, and what a cathode resistor leaves of it.
+
+Solved with the tremolo on and the intensity turned up, everything else as the controls stand, at nominal mains.
+
+Retained share of a slow drive common to n tubes on one cathode resistor: |(1 + jw Rk Ck)/(1 + n gm Rk + jw Rk Ck)|, gm of plate and screen
+together (derived; rule catalogue TRM-006). Needed: from bias down to cut-off, Vg2/mu - |Vg1|, mu the amplification from grid to screen
+(handbook arithmetic).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ..circuit.netlist import GROUND, Capacitor, Netlist, Pot, Resistor, StageInstance, TubeSection
+from .operating import Solved, solve_system
+from .oscillator import GRID, PLATE, Loop, Tube
+from .results import Condition, OscillatorPoint, Tremolo
+from .smallsignal import linearise
+from .study import Study
+from .swing import plate_swing
+from .system import build_system
+
+KIND = "phase-shift-oscillator"
+INJECTIONS = ("output-grid-injection", "bias-supply-injection")
+FIRST_VOLTS = 1e-3
+"""Amplitude a build-up is counted from: what switching on leaves (own assumption)."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Oscillator:
+    """The oscillator's stage with its parts found."""
+
+    stage: StageInstance
+    section: TubeSection
+    load: Resistor
+    speed: Pot | None
+    intensity: Pot | None
+
+
+def tremolo(study: Study) -> Tremolo | None:
+    """None when the amp has no phase-shift oscillator, or it never finds a frequency."""
+    found = _oscillator(study.netlist)
+    if found is None or study.nominal.sections.get(found.section.ref) is None:
+        return None
+    solved = solve_system(build_system(study.netlist, _condition(study, found)))
+    if not solved.convergence.converged:
+        return None
+    tube = _tube(solved, found)
+    power = [study.netlist.by_section[ref] for ref in study.netlist.power_sections]
+    probes = [(found.section.plate, GROUND)]
+    probes += [pair for s in power for pair in ((s.grid, GROUND), (s.grid, s.cathode))]
+    loop = Loop(linearise(solved), found.section, tube, found.speed, probes)
+    points = loop.points()
+    if not points:
+        return None
+    slow = min(points, key=lambda p: p.hertz)
+    grids, own = _arrival(loop, slow, len(power))
+    swing = _swing(study, solved, loop, found, slow)
+    return Tremolo(
+        points=points,
+        slow_hertz=slow.hertz,
+        fast_hertz=max(p.hertz for p in points),
+        injection=_injection(study.netlist),
+        injection_loss_db=20.0 * math.log10(grids) if grids > 0.0 else None,
+        retained=retained_formula(study.netlist, solved, slow.hertz),
+        available_peak_volts=swing * grids if swing is not None and grids > 0.0 else None,
+        needed_peak_volts=_needed(study),
+        retained_solved={s.ref: share for s, share in zip(power, own, strict=True)},
+        plate_peak_volts=swing,
+        start_seconds=_start(points, swing),
+        speed_control=found.speed.control if found.speed else "",
+    )
+
+
+def _oscillator(netlist: Netlist) -> _Oscillator | None:
+    stage = next(iter(netlist.stages_of(KIND)), None)
+    if stage is None:
+        return None
+    section = next((s for s in netlist.sections if s.stage == stage.id and not s.unused), None)
+    load = netlist.by_ref.get(stage.parts.get("plate-load", ""))
+    if section is None or not isinstance(load, Resistor):
+        return None
+    pots = [netlist.by_ref.get(stage.parts.get(role, "")) for role in ("speed", "intensity")]
+    speed, intensity = (p if isinstance(p, Pot) else None for p in pots)
+    return _Oscillator(stage, section, load, speed, intensity)
+
+
+def _condition(study: Study, found: _Oscillator) -> Condition:
+    condition = study.nominal.condition
+    up = {found.intensity.control: 1.0} if found.intensity else {}
+    return replace(condition, tremolo=True, controls=dict(condition.controls) | up)
+
+
+def _tube(solved: Solved, found: _Oscillator) -> Tube:
+    bank = solved.system.bank
+    at = {port.kind: k for k, port in enumerate(bank.ports) if port.owner == found.section.ref}
+    gm, gp = solved.slopes[at["plate"], at["grid"]], solved.slopes[at["plate"], at["plate"]]
+    return Tube(float(gm), 1.0 / float(gp), found.load.ohms)
+
+
+def _arrival(loop: Loop, slow: OscillatorPoint, count: int) -> tuple[float, list[float]]:
+    """Mean share of the plate's volts at the output grids, and per grid the share of its volts that stands against its cathode."""
+    z = loop.ports(np.array(2j * np.pi * slow.hertz), slow.position)[:, PLATE]
+    probes = z[loop.first_probe :]
+    plate, grids, own = probes[0], probes[1::2][:count], probes[2::2][:count]
+    if not count or abs(plate) <= 0.0:
+        return 0.0, [1.0] * count
+    shares = [float(abs(g / plate)) for g in grids]
+    return sum(shares) / count, [float(abs(o / g)) if abs(g) > 0.0 else 1.0 for o, g in zip(own, grids, strict=True)]
+
+
+def _swing(study: Study, solved: Solved, loop: Loop, found: _Oscillator, slow: OscillatorPoint) -> float | None:
+    model = found.section.section.model
+    if model is None or model.law != "triode" or not slow.starts:
+        return None
+    # the law has the tube's own plate resistance in it, so the network must not
+    z = loop.ports(np.array(2j * np.pi * slow.hertz), slow.position, 1e-9)
+    return plate_swing(
+        model.parameters,
+        solved.volts(found.section.grid) - solved.volts(found.section.cathode),
+        solved.volts(found.section.plate) - solved.volts(found.section.cathode),
+        found.load.ohms,
+        abs(complex(z[PLATE, PLATE])),
+        abs(complex(z[GRID, PLATE])),
+    )
+
+
+def _start(points: tuple[OscillatorPoint, ...], swing: float | None) -> float | None:
+    """Seconds from FIRST_VOLTS to the plate's swing at the slowest build-up; None when a position does not start."""
+    if swing is None or not all(p.starts for p in points):
+        return None
+    return max(math.log(swing / FIRST_VOLTS) / p.pole.real for p in points)
+
+
+def _injection(netlist: Netlist) -> str:
+    stage = next((s for kind in INJECTIONS for s in netlist.stages_of(kind)), None)
+    return str(stage.facts.get("point", stage.kind)) if stage else ""
+
+
+def retained_formula(netlist: Netlist, solved: Solved, hertz: float) -> Mapping[str, float]:
+    """Power section -> retained share by the formula in the module's head; 1 where the cathode is on ground."""
+    ports = {(p.owner, p.kind): k for k, p in enumerate(solved.system.bank.ports)}
+    found: dict[str, float] = {}
+    for ref in netlist.power_sections:
+        section = netlist.by_section[ref]
+        sharers = [netlist.by_section[r] for r in netlist.power_sections if netlist.by_section[r].cathode == section.cathode]
+        ohms, farads = _cathode(netlist, section.cathode)
+        total = 0.0
+        for s in sharers:
+            g, p, screen = ports[s.ref, "grid"], ports[s.ref, "plate"], ports.get((s.ref, "screen"))
+            total += float(solved.slopes[p, g] + (solved.slopes[screen, g] if screen is not None else 0.0))
+        turn = 2j * math.pi * hertz * ohms * farads
+        found[ref] = abs((1.0 + turn) / (1.0 + total * ohms + turn))
+    return found
+
+
+def _cathode(netlist: Netlist, net: str) -> tuple[float, float]:
+    """Ohms and farads from a cathode net to ground, parts that end on ground themselves; 0 ohms on ground."""
+    if net == GROUND:
+        return 0.0, 0.0
+    siemens, farads = 0.0, 0.0
+    for part, _ in netlist.on_net.get(net, ()):
+        if GROUND in {pin.net for pin in part.pins}:
+            siemens += 1.0 / part.ohms if isinstance(part, Resistor) else 0.0
+            farads += part.farads if isinstance(part, Capacitor) else 0.0
+    return (1.0 / siemens if siemens else 0.0), farads
+
+
+def _needed(study: Study) -> float | None:
+    """Peak volts from idle to cut-off, the largest of the power sections; None where neither a published point nor the model has mu."""
+    found = []
+    for ref in study.netlist.power_sections:
+        point, mu = study.nominal.sections.get(ref), screen_mu(study.netlist.by_section[ref])
+        if point is not None and point.screen_volts is not None and mu:
+            found.append(point.screen_volts / mu - abs(point.grid_volts))
+    return max(found, default=None)
+
+
+def screen_mu(section: TubeSection) -> float | None:
+    """Amplification from grid to screen: of the first published point that has it, else of the model."""
+    published = next((p.values["mu_screen"] for p in section.section.points if p.values and "mu_screen" in p.values), None)
+    model = section.section.model
+    return published or (model.parameters.get("mu") if model is not None and model.law == "pentode" else None)

@@ -67,7 +67,7 @@ def test_names_stay_text_and_sections_are_split(root):
 def test_ratings(root):
     supply = root.block("supply")
     mains, transformer = supply.block("mains"), supply.block("transformer")
-    assert mains.get("fuse") == FuseRating("T", 0.315, "H", 250.0)
+    assert mains.get("fuse") == FuseRating("T", 0.2, "H", 250.0)
     assert mains.block("switch").get("rating") == ContactRating(250.0, 4.0)
     assert mains.block("switch").get("poles") == 2
     assert transformer.block("high_tension").get("volts") == WindingVolts(200.0, False)

@@ -50,6 +50,14 @@ def test_what_is_not_written_is_not_built():
     assert (facts["pe_stud"], facts["circuit_bond"]) == (False, "absent")
 
 
+def test_an_earth_that_leads_nowhere_is_left_to_the_rules():
+    """Without stud, bond and screen the inlet's earth pin stands alone: that is danger, and no fault of the graph."""
+    text = edit("pipit")
+    start = text.index("grounding:")
+    netlist = made(text[:start] + text[text.index("speaker:") :]).good
+    assert [part.ref for part, _ in netlist.on_net["PE"]] == ["J2"]
+
+
 def test_scheme_and_joint_have_defaults():
     netlist = grounded("").good
     assert (netlist.stage("grounding").facts["scheme"], netlist.stage("grounding").facts["chassis_joint"]) == (

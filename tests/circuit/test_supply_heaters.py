@@ -175,6 +175,11 @@ def test_what_cannot_be(name, pair, code, line):
     assert set(found.lines()) == {line_of(text, line)}
 
 
+def test_tubes_without_a_winding_are_named_once():
+    found = edited("ruff", (RUFF_WINDING, RUFF_WINDING.replace("[all]", "[V3]")))
+    assert [d.message for d in found.diagnostics] == ["no heater winding feeds V1, V2, V4 and V5"]
+
+
 def test_every_tube_at_the_wrong_volts_is_named():
     found = edited("pipit", (PIPIT_WINDING, PIPIT_WINDING.replace("6.3 V", "5 V")))
     assert [d.message for d in found.diagnostics] == [f"H1 gives 5 V, but the heater of {tube} wants 6.3 V" for tube in ("V1", "V2")]

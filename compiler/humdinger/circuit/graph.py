@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from ..diagnostics import Diagnostic, Label, Severity, Span
 from .netlist import (
+    EARTH,
     GROUND,
     Bond,
     Choke,
@@ -143,8 +144,8 @@ def _dead_ends(netlist: Netlist) -> Iterator[Diagnostic]:
     """Nets with a single connection that nobody declared open."""
     for name, rows in netlist.on_net.items():
         net = netlist.nets.get(name)
-        if len(rows) != 1 or name == GROUND or (net and net.open):
-            continue
+        if len(rows) != 1 or name in (GROUND, EARTH) or (net and net.open):
+            continue  # an earth that leads nowhere is danger, which is for the rules to say
         part, pin = rows[0]
         message = f"{_at(part, pin)} is connected to nothing"
         yield _fault("NET-005", "dead-end", message, _owner_span(netlist, part, name), part.ref, f"net {name} ends here", net=name)

@@ -48,8 +48,9 @@ def elaborate(scope: Scope) -> None:
     if not isinstance(transformer, PowerTransformer):
         return
     windings = {w.name: w for w in transformer.windings if w.kind == "heater"}
-    for bound in scope.design.tubes.values():
-        _feed(scope, bound, windings)
+    unfed = [bound for bound in scope.design.tubes.values() if not _feed(scope, bound, windings)]
+    if unfed:
+        _unfed(scope, unfed, windings)
     for block in scope.block.blocks("heater_reference"):
         _reference(scope, block, windings)
     used = set(scope.builder.heater_of.values())
@@ -66,20 +67,11 @@ def _ends(winding: Winding) -> tuple[str, str]:
 
 
 # -- tubes ------------------------------------------------------------------------------------------------------------
-def _feed(scope: Scope, bound: BoundTube, windings: dict[str, Winding]) -> None:
-    """One tube's heater on its winding."""
+def _feed(scope: Scope, bound: BoundTube, windings: dict[str, Winding]) -> bool:
+    """One tube's heater on its winding; False when there is none for it."""
     winding = _winding_for(bound, windings)
     if winding is None:
-        scope.builder.problem(
-            "ELB-050",
-            "tube-without-heater-winding",
-            f"no heater winding feeds {bound.ref}",
-            bound.span,
-            f"{bound.type.name}",
-            notes=("a winding feeds `all`, `rectifier`, or the tubes it names",),
-            others=tuple(Label(w.span, f"{w.name} feeds {', '.join(w.feeds)}") for w in windings.values()),
-        )
-        return
+        return False
     connection = _connection(bound, winding)
     if connection is None:
         wanted = " or ".join(f"{c.volts:g} V" for c in bound.type.heaters)
@@ -92,7 +84,7 @@ def _feed(scope: Scope, bound: BoundTube, windings: dict[str, Winding]) -> None:
             notes=(f"{bound.type.name}: " + ", ".join(f"{c.name} {c.amps:g} A" for c in bound.type.heaters),),
             others=(Label(bound.span, f"{bound.type.name} wants {wanted}"),),
         )
-        return
+        return True
     side_a, side_b = _ends(winding)
     cathode = _cathode_pins(bound)
     pins = scope.builder.tube_pins.setdefault(bound.ref, {})
@@ -104,6 +96,22 @@ def _feed(scope: Scope, bound: BoundTube, windings: dict[str, Winding]) -> None:
         for number in numbers:
             pins[str(number)] = net
     scope.builder.heater_of[bound.ref] = winding.name
+    return True
+
+
+def _unfed(scope: Scope, tubes: list[BoundTube], windings: dict[str, Winding]) -> None:
+    """Says once which tubes no winding feeds."""
+    refs = [bound.ref for bound in tubes]
+    listed = " and ".join(filter(None, (", ".join(refs[:-1]), refs[-1])))
+    scope.builder.problem(
+        "ELB-050",
+        "tube-without-heater-winding",
+        f"no heater winding feeds {listed}",
+        tubes[0].span,
+        tubes[0].type.name,
+        notes=("a winding feeds `all`, `rectifier`, or the tubes it names",),
+        others=tuple(Label(w.span, f"{w.name} feeds {', '.join(w.feeds)}") for w in windings.values()),
+    )
 
 
 def _winding_for(bound: BoundTube, windings: dict[str, Winding]) -> Winding | None:

@@ -24,14 +24,16 @@ OnePort = Callable[[Floats], tuple[Floats, Floats]]
 """Volts with a trailing axis of sample points -> amps and siemens of the same shape."""
 
 POINTS = 24
+PULSE_POINTS = 96
+"""For the shape of one pulse, where the crest and the harmonics count."""
 AVERAGING_ERROR = 0.2
 FULLY_OPEN = 1.0 - 1e-12
 """|V/peak| is held below this: the slope of arccos is infinite at 1."""
 
 
 @cache
-def _rule() -> tuple[Floats, Floats]:
-    nodes, weights = np.polynomial.legendre.leggauss(POINTS)
+def _rule(points: int = POINTS) -> tuple[Floats, Floats]:
+    nodes, weights = np.polynomial.legendre.leggauss(points)
     return 0.5 * (nodes + 1.0), 0.5 * weights
 
 
@@ -82,8 +84,8 @@ class Pulse(NamedTuple):
 def pulse_shape(volts: float, peak: float, pulses: int, port: OnePort, harmonics: int = 6) -> Pulse:
     """Shape of the charging current, from the same law. Everything is 0 when nothing flows (volts at or above the peak EMF)."""
     theta = float(np.arccos(np.clip(volts / peak, -1.0, 1.0)))
-    nodes, weights = np.polynomial.legendre.leggauss(96)
-    angle, weights = 0.5 * theta * (nodes + 1.0), 0.5 * theta * weights
+    nodes, weights = _rule(PULSE_POINTS)
+    angle, weights = theta * nodes, theta * weights
     amps = port(peak * np.cos(angle) - volts)[0]
     mean = pulses / np.pi * float(amps @ weights)
     crest = float(port(np.array([peak - volts]))[0][0])

@@ -128,7 +128,7 @@ def _solve(
     first = [math.log(start[n]) if n in LOGARITHMIC else start[n] for n in free]
     low = [-np.inf if n in LOGARITHMIC or n == "vct" else 0.0 for n in free]
     scale = [1.0 if n in LOGARITHMIC else priors.get(n, (0.0, 1.0))[1] for n in free]
-    best = least_squares(residuals, first, bounds=(low, np.inf), x_scale=scale, xtol=1e-12, ftol=1e-12, gtol=1e-12, max_nfev=400)
+    best = least_squares(residuals, first, bounds=(low, np.inf), x_scale=scale, xtol=1e-8, ftol=1e-10, gtol=1e-10, max_nfev=400)
     return unpack(best.x)
 
 

@@ -156,7 +156,7 @@ def _pair(d: Drive, p: PentodeParameters, swing: Floats, screen_volts: float) ->
         value = v - d.plate_volts + quarter * (one.plate - other.plate)
         return value, 1.0 + quarter * (one.plate_by_plate + other.plate_by_plate)
 
-    return _root(excess, np.zeros(PHASES), np.full(PHASES, 2.0 * d.plate_volts), np.full(PHASES, d.plate_volts))
+    return _root(excess, np.zeros(PHASES), np.full(PHASES, 2.0 * d.plate_volts))
 
 
 def _single(d: Drive, p: PentodeParameters, swing: Floats, screen_volts: float) -> Floats:
@@ -170,7 +170,7 @@ def _single(d: Drive, p: PentodeParameters, swing: Floats, screen_volts: float) 
             found = pentode_currents(d.grid_volts + swing, v, screen, p)
             return v - d.plate_volts + d.load_ohms * (found.plate - mean), 1.0 + d.load_ohms * found.plate_by_plate
 
-        plate = _root(excess, np.zeros(PHASES), np.full(PHASES, d.plate_volts + d.load_ohms * mean), plate)
+        plate = _root(excess, np.zeros(PHASES), np.full(PHASES, d.plate_volts + d.load_ohms * mean))
         found = pentode_currents(d.grid_volts + swing, plate, screen, p)
         # moving the load line by one ampere moves v by R/(1 + R g), and the current by g times that
         follow = d.load_ohms * found.plate_by_plate / (1.0 + d.load_ohms * found.plate_by_plate)
@@ -181,14 +181,18 @@ def _single(d: Drive, p: PentodeParameters, swing: Floats, screen_volts: float) 
     return plate
 
 
-def _root(excess: Callable[[Floats], tuple[Floats, Floats]], low: Floats, high: Floats, v: Floats) -> Floats:
-    """The root of a rising function in each bracket, from a guess: Newton, with a bisection step where Newton would leave the bracket."""
+def _root(excess: Callable[[Floats], tuple[Floats, Floats]], low: Floats, high: Floats) -> Floats:
+    """The root of a rising function in each bracket: Newton, with a bisection step where Newton would leave the bracket.
+
+    Started at the low end: plate current is concave in plate volts, so that Newton from the left approaches without overshoot.
+    """
+    v = low + 1e-3
     for _ in range(100):
         value, slope = excess(v)
         low, high = np.where(value < 0.0, v, low), np.where(value < 0.0, high, v)
         step = value / slope
         new = v - step
-        outside = (new <= low) | (new >= high)
+        outside = (new < low) | (new > high)
         new = np.where(outside, 0.5 * (low + high), new)
         if np.all(np.abs(new - v) <= 1e-10 * (1.0 + np.abs(v))):
             return new

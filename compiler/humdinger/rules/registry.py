@@ -27,7 +27,6 @@ MODULES: dict[str, str] = {
     "MNS-002": "mains.mains_switch_rating",
     "MNS-003": "mains.two_core_cord",
     "MNS-006": "mains.line_to_chassis",
-    "MNS-009": "mains.mains_isolation",
     "PE-001": "earth.earth_stud",
     "PE-002": "earth.earth_bonding",
     "PE-004": "earth.circuit_bond",

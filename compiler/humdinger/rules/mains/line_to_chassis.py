@@ -15,8 +15,7 @@ Limits and sources
 
 Example (bad)
     over: dunlin
-    supply/mains/line_to_chassis_capacitor: 47n 630V
-    also: CAP-012, MNS-009
+    supply/mains/line_to_chassis_capacitor: true
 
 Example (good)
     over: dunlin

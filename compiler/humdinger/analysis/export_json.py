@@ -53,7 +53,7 @@ _KEYS: Mapping[str, _Key] = {
     "heaters": lambda row: row.winding,
     "heater_cathodes": lambda row: row.section,
     "discharges": lambda row: "+".join(row.capacitors),
-    "gains": lambda row: row.stage,
+    "gains": lambda row: f"{row.stage}/{row.to_net}",
     "grid_paths": lambda row: row.section,
     "cathode_biases": lambda row: row.resistor,
     "corners": lambda row: row.capacitor,

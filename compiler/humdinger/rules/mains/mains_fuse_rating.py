@@ -20,7 +20,7 @@ Example (bad)
 
 Example (good)
     over: dunlin
-    supply/mains/fuse: T 630mA H 250V
+    supply/mains/fuse: T 400mA H 250V
 
 When to waive it
     The warning, for a toroidal transformer whose inrush was measured and a fuse of up to 2.5 times that was tried ten times from cold.

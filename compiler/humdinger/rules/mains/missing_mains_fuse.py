@@ -19,7 +19,7 @@ Example (bad)
 
 Example (good)
     over: dunlin
-    supply/mains/fuse: T 630mA H 250V
+    supply/mains/fuse: T 400mA H 250V
 
 When to waive it
     Never: it is a danger.

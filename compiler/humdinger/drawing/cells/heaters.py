@@ -1,0 +1,179 @@
+"""Heaters: each heater winding with the tubes it feeds between two rails, and what refers the heaters to a voltage.
+
+The windings are pieces of the power transformer, drawn here where they work.
+"""
+
+from __future__ import annotations
+
+from ...circuit.netlist import GROUND, Lamp, PowerTransformer, StageInstance, Tube, Winding
+from ...units.format import show_number
+from ..geometry import SIDE, Point
+from ..magnetics import CORE, PITCH, coil, open_end
+from ..pen import Pen, role
+from ..shapes import BUMP
+from .common import other_net
+
+UPPER, LOWER = 7.4, 3.9
+MIDDLE = (UPPER + LOWER) / 2
+TURNS = 5
+
+
+def draw(pen: Pen, stage: StageInstance) -> None:
+    """No ports of signal: rails may go on from block to block."""
+    ref = next((s.parts.get("power-transformer", "") for s in pen.netlist.stages_of("power-transformer")), "")
+    if not ref:
+        return
+    part = pen.part(ref)
+    assert isinstance(part, PowerTransformer)
+    first = True
+    for winding in (w for w in part.windings if w.kind == "heater"):
+        if not first:
+            pen.next_block()
+        first = False
+        _winding(pen, stage, part, winding)
+    for mark in ("", *(f"{w.name.lower()}-" for w in part.windings if w.kind == "heater" and w.name != "H1")):
+        if f"{mark}divider-upper" in stage.parts:
+            pen.next_block()
+            _divider(pen, stage, mark)
+
+
+def _winding(pen: Pen, stage: StageInstance, part: PowerTransformer, winding: Winding) -> None:
+    """One winding and what hangs on it."""
+    ref, x = part.ref, 1.0
+    top = MIDDLE + TURNS * BUMP / 2
+    low = coil(pen, ref, x, top, TURNS, "left")
+    for at in (x - CORE, x - CORE - PITCH):
+        pen.block.symbol(("part", ref), "strokes", ((at, top + 0.1), (at, low - 0.1)), lw=1.3)
+    pen.piece(ref, winding.name)
+    amps = f"{show_number(winding.volts)} V {show_number(winding.amps)} A"
+    pen.block.lines(
+        ("part", ref), (x - CORE - PITCH - 0.2, top + 0.3), ((ref, "ref"), (winding.name, "value"), (amps, "value")), "above-left"
+    )
+    nets = {pin.name: pin.net for pin in part.pins}
+    a, tap, b = winding.pins
+    _ends(pen, ref, winding, nets, x, top, low)
+    if pen.netlist.nets[nets[a]].open:
+        return
+    rails = {nets[a]: UPPER, nets[b]: LOWER}
+    right = x + 0.9
+    pen.wire(nets[a], (x, top), (right, top), (right, UPPER))
+    pen.wire(nets[b], (x, low), (right, low), (right, LOWER))
+    if tap and tap in nets:
+        _tap(pen, nets[tap], (x, MIDDLE))
+    at = _reference(pen, stage, winding, nets[a], nets[b], right + 0.35)
+    _consumers(pen, stage, winding, rails, (nets[a], nets[b]), right, at)
+
+
+def _ends(pen: Pen, ref: str, winding: Winding, nets: dict[str, str], x: float, top: float, low: float) -> None:
+    """Terminals of the winding; open ends where nobody uses it."""
+    for pin, y in zip(winding.pins, (top, MIDDLE, low), strict=True):
+        if not pin or pin not in nets:
+            continue
+        pen.block.terminal(ref, pin, nets[pin], (x, y))
+        pen.block.text(("part", ref), (x + 0.12, y + 0.08), pin, "pin")
+        if pen.netlist.nets[nets[pin]].open:
+            open_end(pen, nets[pin], (x, y))
+
+
+def _tap(pen: Pen, net: str, at: Point) -> None:
+    """The centre tap's lead."""
+    if pen.netlist.nets[net].open:
+        return
+    end = (at[0] + 0.55, at[1])
+    if net == GROUND:
+        pen.wire(net, at, end, (end[0], at[1] - 0.3))
+        pen.ground((end[0], at[1] - 0.3))
+    else:
+        pen.wire(net, at, end)
+        pen.flag(net, end, "right")
+
+
+def _reference(pen: Pen, stage: StageInstance, winding: Winding, a: str, b: str, x: float) -> float:
+    """Artificial centre tap or hum-balance pot between the rails. Returns the next free x."""
+    mark = "" if winding.name == "H1" else f"{winding.name.lower()}-"
+    first, second, pot = (role(stage, f"{mark}{name}") for name in ("reference-a", "reference-b", "hum-balance"))
+    if pot:
+        x += SIDE + pen.width(pot)
+        wiper = pen.pot(pot, (x, UPPER), (x, LOWER), first="ccw", label="left")
+        return _target(pen, pen.net(pot, "wiper"), wiper)
+    if not (first and second):
+        return x
+    x += SIDE + max(pen.width(first), pen.width(second))
+    pen.two(first, (x, UPPER), (x, MIDDLE), start=a, label="left")
+    pen.two(second, (x, MIDDLE), (x, LOWER), start=other_net(pen, second, b), label="left")
+    return _target(pen, other_net(pen, first, a), (x, MIDDLE))
+
+
+def _target(pen: Pen, net: str, at: Point) -> float:
+    """Where the middle goes: ground or a flag. Returns the next free x."""
+    end = (at[0] + 0.5, at[1])
+    if net == GROUND:
+        pen.wire(net, at, end, (end[0], at[1] - 0.3))
+        pen.ground((end[0], at[1] - 0.3))
+        return end[0] + 0.5
+    pen.wire(net, at, end)
+    pen.flag(net, end, "right")
+    return end[0] + pen.flag_width(net) + 0.3
+
+
+def _consumers(
+    pen: Pen, stage: StageInstance, winding: Winding, rails: dict[str, float], ends: tuple[str, str], start: float, x: float
+) -> None:
+    """Heaters of tubes and the pilot lamp between the rails."""
+    last = start
+    tubes = [t for t in pen.netlist.of(Tube) if t.heater == winding.name]
+    for tube in tubes:
+        x += 0.55
+        _heater(pen, tube, ends, x)
+        last = x
+        x += SIDE + max(pen.rows_width(((tube.ref, "ref"), (tube.type.name, "value"))), 0.6)
+    for lamp in pen.netlist.of(Lamp):
+        if {p.net for p in lamp.pins} == set(ends):
+            x += 0.75
+            pen.two(lamp.ref, (x, UPPER), (x, LOWER), start=ends[0], label="right")
+            last = x
+            x += SIDE + pen.width(lamp.ref)
+    for net, y in rails.items():
+        foreign = pen.netlist.nets[net].domain != "heater"
+        end = last + 0.35 if foreign else last
+        pen.wire(net, (start, y), (end, y))
+        if foreign:
+            pen.flag(net, (end, y), "right")
+    assert stage
+
+
+def _heater(pen: Pen, tube: Tube, ends: tuple[str, str], x: float) -> None:
+    """One heater from rail to rail with its pin numbers."""
+    numbers = {n for c in tube.type.heaters for n in (*c.side_a_pins, *c.side_b_pins)}
+    owner = ("part", tube.ref)
+    pen.heater(tube.ref, (x, UPPER), (x, LOWER))
+    for net, y, up in ((ends[0], UPPER, True), (ends[1], LOWER, False)):
+        pins = [p.name for p in tube.pins if p.net == net and int(p.name) in numbers]
+        lead = ((x, y), (x, MIDDLE + (0.4 if up else -0.4)))
+        for index, pin in enumerate(pins):
+            pen.block.terminal(tube.ref, pin, net, (x, y), None if index else lead)
+        pen.block.text(owner, (x + 0.1, y - 0.33 if up else y + 0.14), "+".join(pins), "pin")
+    pen.block.lines(owner, (x + SIDE, MIDDLE), ((tube.ref, "ref"), (tube.type.name, "value")), "right")
+
+
+def _divider(pen: Pen, stage: StageInstance, mark: str) -> None:
+    """The divider that raises the heaters."""
+    parts = stage.parts
+    upper, lower = parts[f"{mark}divider-upper"], parts[f"{mark}divider-lower"]
+    net = stage.ports[f"{mark}reference"]
+    x = 0.5 + max(pen.width(upper), pen.width(lower)) + SIDE
+    supply = other_net(pen, upper, net)
+    pen.wire(supply, (x, UPPER), (x, UPPER + 0.3))
+    pen.supply(supply, (x, UPPER + 0.3))
+    pen.two(upper, (x, UPPER), (x, MIDDLE), start=supply, label="left")
+    pen.two(lower, (x, MIDDLE), (x, LOWER), start=net, label="left")
+    pen.ground((x, LOWER), other_net(pen, lower, net))
+    end = x + 0.6
+    bypass = role(stage, f"{mark}divider-bypass")
+    if bypass:
+        end = x + 1.2
+        pen.two(bypass, (end, MIDDLE), (end, LOWER), start=net, label="right")
+        pen.ground((end, LOWER), other_net(pen, bypass, net))
+    pen.wire(net, (x, MIDDLE), (end, MIDDLE))
+    pen.node_volts(net, (x + 0.2, MIDDLE + 0.14), "start")
+    pen.block.port(f"{mark}reference", net, (end, MIDDLE), "right")

@@ -1,0 +1,159 @@
+"""Push-pull output: two tubes one above the other, the output transformer on the right.
+
+With one cathode node for both tubes the lower one stands on its head and the cathodes meet in the middle; with cathode parts of their
+own both tubes stand upright, each over its own network. The cathode parts belong to the bias stage and are drawn here.
+"""
+
+from __future__ import annotations
+
+from ...circuit.netlist import GROUND, StageInstance
+from ..geometry import SIDE, Point
+from ..magnetics import ACROSS, coil, core, output_secondary, phase_dot, tag
+from ..pen import Pen, role
+from ..shapes import BUMP
+from .common import other_net
+from .output_parts import (
+    PLATE,
+    Seat,
+    bias_parts,
+    leak_reach,
+    own_cathode,
+    screen,
+    screens_room,
+    seat,
+    secondary_ports,
+    supply_beside,
+    suppressor,
+    tube_left,
+)
+
+HIGH = 9.4
+"""Upper grid line."""
+UPRIGHT, HEAD_TO_HEAD = 6.7, 5.4
+"""From the upper grid line to the lower one."""
+LEAK = 0.5
+TURNS = 8
+
+
+def draw(pen: Pen, stage: StageInstance) -> None:
+    """drive-a and drive-b on the left, the speaker's tap on the right."""
+    shared = stage.ports["cathode-a"] == stage.ports["cathode-b"]
+    low = HIGH - (HEAD_TO_HEAD if shared else UPRIGHT)
+    _grids(pen, stage, low)
+    sections = [s.ref for s in pen.netlist.sections if s.stage == stage.id and not s.unused]
+    stop = LEAK + max(0.6, *(leak_reach(pen, stage.parts[f"grid-leak-{x}"], LEAK) - LEAK + 0.25 for x in "ab"))
+    wide = max((pen.width(r, level=True) + 0.2 for x in "ab" if (r := role(stage, f"grid-stopper-{x}"))), default=0.0)
+    resistor, _ = bias_parts(pen, "a")
+    left = (pen.width(resistor) if resistor and not shared else 0.0) + SIDE + 0.36
+    axis = max(stop + max(wide, 1.9) + tube_left(pen, sections), leak_reach(pen, stage.parts["grid-leak-a"], LEAK) + 0.3 + left)
+    seats = []
+    for letter, section, y in (("a", sections[0], HIGH), ("b", sections[1], low)):
+        pen.wire(stage.ports[f"drive-{letter}"], (LEAK, y), (stop, y))
+        seats.append(seat(pen, stage, letter, section, (stop, y), axis, flip=shared and letter == "b"))
+    right = _shared_cathodes(pen, stage, seats, sections) if shared else _own_cathodes(pen, stage, seats, sections, low)
+    bus = _screens(pen, stage, seats, right, shared)
+    _transformer(pen, stage, seats, bus)
+
+
+def _grids(pen: Pen, stage: StageInstance, low: float) -> None:
+    """Drive lines and the grid leaks that meet half way."""
+    middle = (HIGH + low) / 2
+    back = other_net(pen, stage.parts["grid-leak-a"], stage.ports["drive-a"])
+    for letter, y in (("a", HIGH), ("b", low)):
+        drive = stage.ports[f"drive-{letter}"]
+        pen.block.port(f"drive-{letter}", drive, (0.0, y), "left")
+        pen.wire(drive, (0.0, y), (LEAK, y))
+        pen.two(stage.parts[f"grid-leak-{letter}"], (LEAK, y), (LEAK, middle), start=drive, label="right")
+    end = (LEAK - 0.55, middle)
+    if back == GROUND:
+        pen.wire(back, (LEAK, middle), end, (end[0], middle - 0.45))
+        pen.ground((end[0], middle - 0.45))
+    else:
+        pen.wire(back, (LEAK, middle), end)
+        pen.flag(back, end, "left")
+        pen.node_volts(back, (LEAK - 0.2, middle + 0.34))
+
+
+def _own_cathodes(pen: Pen, stage: StageInstance, seats: list[Seat], sections: list[str], low: float) -> float:
+    reach = [
+        own_cathode(pen, found, section, letter, stage.ports[f"cathode-{letter}"], y)
+        for found, section, letter, y in zip(seats, sections, "ab", (HIGH, low), strict=True)
+    ]
+    return max(reach)
+
+
+def _shared_cathodes(pen: Pen, stage: StageInstance, seats: list[Seat], sections: list[str]) -> float:
+    """Cathodes meet in the middle; resistor and bypass to the right of the node, or ground."""
+    cathode = stage.ports["cathode-a"]
+    legs = [s.shape.lead("cathode") for s in seats]
+    x, middle = legs[0][0], (legs[0][1] + legs[1][1]) / 2
+    pen.wire(cathode, legs[0], (x, middle), legs[1])
+    for found, section in zip(seats, sections, strict=True):
+        suppressor(pen, found, section, cathode)
+    resistor, bypass = bias_parts(pen, "a")
+    far = x + 1.7
+    pen.wire(cathode, (x, middle), (far, middle))
+    pen.node_volts(cathode, (x - 0.2, middle - 0.08))
+    if resistor is None:
+        pen.wire(cathode, (far, middle), (far, middle - 0.45))
+        pen.ground((far, middle - 0.45), cathode)
+        return far + 0.4
+    foot = middle - 1.55
+    pen.two(resistor, (far, middle), (far, foot), start=cathode, label="right")
+    pen.ground((far, foot), other_net(pen, resistor, cathode))
+    right = far + SIDE + pen.width(resistor)
+    if bypass:
+        at = right + 0.55
+        pen.wire(cathode, (far, middle), (at, middle))
+        pen.two(bypass, (at, middle), (at, foot), start=cathode, label="right")
+        pen.ground((at, foot), other_net(pen, bypass, cathode))
+        right = at + SIDE + pen.width(bypass)
+    return right
+
+
+def _screens(pen: Pen, stage: StageInstance, seats: list[Seat], right: float, shared: bool) -> float:
+    """Screen stoppers to a common bus with its B+ arrow. Returns the bus's x."""
+    room = screens_room(pen, stage, "ab")
+    bus = max(right + 0.4, seats[0].shape.lead("screen")[0] + 0.55 + room)
+    ends = [
+        screen(pen, stage, letter, found, bus, label="below" if shared and letter == "b" else "above")
+        for letter, found in zip("ab", seats, strict=True)
+    ]
+    node = stage.ports["screens"]
+    middle = _centre(seats)
+    pen.wire(node, ends[0], (bus, middle), ends[1])
+    supply_beside(pen, node, (bus, middle), 0.6)
+    return bus
+
+
+def _centre(seats: list[Seat]) -> float:
+    return (seats[0].plate[1] + seats[1].plate[1]) / 2
+
+
+def _transformer(pen: Pen, stage: StageInstance, seats: list[Seat], bus: float) -> None:
+    """Plates to the ends of the primary, its tap to B+, the secondary to the right."""
+    ref = stage.parts["transformer"]
+    supply = stage.ports["supply"]
+    volts = pen.volts_width(supply) + pen.volts_width(stage.ports["screens"])
+    x = bus + 0.6 + 0.35 + volts + 0.35 + 0.75 + 0.35
+    middle = _centre(seats)
+    top = middle + TURNS * BUMP / 2
+    bottom = coil(pen, ref, x, top, TURNS, "right")
+    pins = {pin.net: pin.name for pin in pen.part(ref).pins if pin.name in ("P1", "P2")}
+    for found, letter, end in zip(seats, "ab", (top, bottom), strict=True):
+        plate = stage.ports[f"plate-{letter}"]
+        pen.wire(plate, found.plate, (x, found.plate[1]), (x, end))
+        pin = pins[plate]
+        tag(pen, ref, pin, (x, end), side="left")
+        if pin == "P1":
+            phase_dot(pen, ref, (x + 0.3, end + (0.08 if end == top else -0.08)))
+    tag(pen, ref, "CT", (x, middle), side="left")
+    supply_beside(pen, supply, (x, middle), -(0.75 + pen.volts_width(supply)))
+    core(pen, ref, x, top + 0.1, bottom - 0.1)
+    taps = output_secondary(pen, ref, x + ACROSS, middle)
+    pen.drawn(ref)
+    pen.block.lines(("part", ref), (x + 0.2, top + 0.35), pen.rows(ref), "above-left")
+    secondary_ports(pen, stage, ref, taps)
+
+
+__all__ = ["PLATE", "Point", "draw"]

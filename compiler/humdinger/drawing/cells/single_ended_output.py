@@ -1,0 +1,91 @@
+"""Single-ended output: one tube, its cathode network, the primary standing on the plate with B+ on top.
+
+The cathode parts belong to the bias stage and are drawn here.
+"""
+
+from __future__ import annotations
+
+from ...circuit.netlist import StageInstance
+from ..geometry import SIDE
+from ..magnetics import ACROSS, coil, core, open_end, output_secondary, phase_dot, tag
+from ..pen import Pen, role
+from ..shapes import BUMP
+from .common import other_net
+from .output_parts import (
+    FOOT,
+    Seat,
+    bias_parts,
+    leak_reach,
+    own_cathode,
+    screen,
+    screens_room,
+    seat,
+    secondary_ports,
+    tube_left,
+)
+
+LINE = 5.0
+LEAK = 0.5
+TURNS = 8
+
+
+def draw(pen: Pen, stage: StageInstance) -> None:
+    """drive-a on the left, the speaker's tap on the right."""
+    drive, leak = stage.ports["drive-a"], stage.parts["grid-leak-a"]
+    pen.block.port("drive-a", drive, (0.0, LINE), "left")
+    stop = LEAK + 0.5
+    pen.wire(drive, (0.0, LINE), (LEAK, LINE), (stop, LINE))
+    pen.two(leak, (LEAK, LINE), (LEAK, LINE - FOOT), start=drive, label="right")
+    pen.ground((LEAK, LINE - FOOT), other_net(pen, leak, drive))
+    section = next(s.ref for s in pen.netlist.sections if s.stage == stage.id and not s.unused)
+    stopper = role(stage, "grid-stopper-a")
+    resistor, _ = bias_parts(pen, "a")
+    left = (pen.width(resistor) if resistor else 0.0) + SIDE + 0.36
+    axis = max(
+        stop + (max(1.9, pen.width(stopper, level=True) + 0.2) if stopper else 0.0) + tube_left(pen, [section]),
+        leak_reach(pen, leak, LEAK) + 0.3 + left,
+    )
+    found = seat(pen, stage, "a", section, (stop, LINE), axis)
+    right = own_cathode(pen, found, section, "a", stage.ports["cathode-a"], LINE)
+    end = max(right + 0.2, found.shape.lead("screen")[0] + 0.55 + screens_room(pen, stage, "a"))
+    at = screen(pen, stage, "a", found, end)
+    node = stage.ports["screens"]
+    up = (at[0] + 0.35, at[1] + 0.45)
+    pen.wire(node, at, (up[0], at[1]), up)
+    pen.supply(node, up)
+    _transformer(pen, stage, found, up[0] + 0.5 + pen.volts_width(node))
+
+
+def _transformer(pen: Pen, stage: StageInstance, found: Seat, left: float) -> None:
+    """Primary from the plate's wire up to B+; of a push-pull transformer one half is used and one end left open."""
+    ref = stage.parts["transformer"]
+    x = left + 0.5
+    bottom = found.plate[1]
+    plate, supply = stage.ports["plate-a"], stage.ports["supply"]
+    pins = {pin.net: pin.name for pin in pen.part(ref).pins if pin.name in ("P", "B", "P1", "P2", "CT")}
+    open_pin = next((p for p in pen.part(ref).pins if p.name == "P2" and p.net not in (plate, supply)), None)
+    turns = TURNS
+    top = bottom + turns * BUMP
+    coil(pen, ref, x, top, turns, "right")
+    pen.wire(plate, found.plate, (x, bottom))
+    tag(pen, ref, pins[plate], (x, bottom), side="left")
+    hot = top if open_pin is None else bottom + turns * BUMP / 2
+    tag(pen, ref, pins[supply], (x, hot), side="left")
+    if open_pin is not None:
+        tag(pen, ref, "P2", (x, top), side="left")
+        open_end(pen, open_pin.net, (x, top), "left")
+        up = (x - 1.0, hot + 0.4)
+        pen.wire(supply, (x, hot), (up[0], hot), up)
+        pen.supply(supply, up, volts="left")
+    else:
+        pen.wire(supply, (x, top), (x, top + 0.45))
+        pen.supply(supply, (x, top + 0.45), volts="left")
+    dotted = "P" if "P" in pins.values() else "P1"
+    at_top = pins.get(supply) == dotted
+    phase_dot(pen, ref, (x + 0.3, (top + 0.08) if at_top else (bottom - 0.08)))
+    core(pen, ref, x, top + 0.1, bottom - 0.1)
+    middle = (top + bottom) / 2
+    taps = output_secondary(pen, ref, x + ACROSS, middle)
+    pen.drawn(ref)
+    pen.block.lines(("part", ref), (x + 0.55, max(top, *(y for _, y in taps.values())) + 0.35), pen.rows(ref), "above-left")
+    secondary_ports(pen, stage, ref, taps)

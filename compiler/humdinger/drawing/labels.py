@@ -1,0 +1,154 @@
+"""What stands beside a part: designator, value and rating in trade notation, and the names of nets."""
+
+from __future__ import annotations
+
+from ..circuit.netlist import (
+    Bond,
+    Capacitor,
+    Choke,
+    Diode,
+    Fuse,
+    Inlet,
+    Jack,
+    Lamp,
+    Netlist,
+    OutputTransformer,
+    Part,
+    Pot,
+    PowerTransformer,
+    Resistor,
+    Speaker,
+    Stud,
+    Switch,
+    Tube,
+    TubeSection,
+)
+from ..units.format import code_farads, code_ohms, show, show_volts
+from ..units.values import Quantity
+
+Rows = tuple[tuple[str, str], ...]
+LONG = 9
+"""A value with its rating longer than this takes two lines."""
+
+
+def code(value: float, unit: str = "") -> str:
+    """Amps and the like without a blank, as they stand on the part: 500mA, 1.25A."""
+    return show(Quantity(value, unit)).replace(" ", "")
+
+
+def ohms_code(ohms: float) -> str:
+    """A resistance as IEC 60062 writes it."""
+    return code_ohms(ohms) if ohms > 0 else "0R"
+
+
+def farads_code(farads: float) -> str:
+    """A capacitance as IEC 60062 writes it, with a proper micro sign."""
+    return code_farads(farads).replace("u", "µ")
+
+
+def rated(value: str, *ratings: str) -> Rows:
+    """Value and ratings on one line when short, else on two."""
+    rating = " ".join(r for r in ratings if r)
+    if not rating:
+        return ((value, "value"),)
+    if len(value) + 1 + len(rating) <= LONG:
+        return ((f"{value} {rating}", "value"),)
+    return ((value, "value"), (rating, "value"))
+
+
+def plain(value: float | None, unit: str) -> str:
+    """A rating, "" when not known."""
+    return "" if value is None else f"{value:.4g}{unit}"
+
+
+def value_rows(part: Part) -> Rows:
+    """Value and rating of a part."""
+    match part:
+        case Resistor():
+            kind = part.technology if part.technology not in ("film", "carbon", "wirewound") else ""
+            return rated(ohms_code(part.ohms), plain(part.watts, "W"), kind)
+        case Capacitor():
+            kind = {"class-X2": "X2", "class-Y2": "Y2"}.get(part.technology, "")
+            return rated(farads_code(part.farads), plain(part.volts, "V"), kind)
+        case Pot():
+            return (*rated(f"{ohms_code(part.ohms)} {part.taper}", plain(part.watts, "W")), (part.control, "value"))
+        case Choke():
+            return ((f"{part.henries:g} H {part.ohms:g} Ω", "value"),)
+        case Diode():
+            return ((part.type.name, "value"),)
+        case Fuse():
+            if part.where == "thermal":
+                return ((part.label, "value"),)
+            return rated(f"{part.characteristic} {code(part.amps, 'A')}", part.breaking, plain(part.volts, "V"))
+        case Switch():
+            return ((part.label, "value"), *_contact(part.volts, part.amps))
+        case Lamp():
+            return ((part.kind, "value"), (f"{plain(part.volts, 'V')} {code(part.amps, 'A')}", "value"))
+        case Jack():
+            return ((part.label, "value"),)
+        case Inlet():
+            return (
+                (_words(part.kind).upper() if part.kind.startswith("iec") else _words(part.kind), "value"),
+                *_contact(part.volts, part.amps),
+            )
+        case Stud():
+            return ((f"{part.thread} stud", "value"),)
+        case Bond():
+            return ((_bond_text(part), "value"),)
+        case Speaker():
+            return rated(f"{part.ohms:g} Ω", plain(part.watts, "W"))
+        case OutputTransformer():
+            return ((f"{ohms_code(part.primary_ohms)} primary", "value"), *(((plain(part.watts, " W"), "value"),) if part.watts else ()))
+        case PowerTransformer():
+            return ((plain(part.watts, " VA"), "value"),) if part.watts else ()
+        case Tube():
+            return ((part.type.name, "value"),)
+        case _:
+            return ()
+
+
+def label_rows(part: Part, *, level: bool = False) -> Rows:
+    """All lines beside a part. level: for a part that lies, whose label is above or below it: value and rating on one line."""
+    rows = value_rows(part)
+    if level and len(rows) == 2 and isinstance(part, Resistor | Capacitor | Fuse):
+        rows = ((f"{rows[0][0]} {rows[1][0]}", "value"),)
+    return ((part.ref, "ref"), *rows)
+
+
+def section_rows(section: TubeSection, tube: Tube) -> Rows:
+    """The lines beside a tube section."""
+    return ((section.ref, "ref"), (tube.type.name, "value"))
+
+
+def net_text(netlist: Netlist, net: str) -> str:
+    """What a builder reads for a net: its label; a B+ node has its name only."""
+    if net in netlist.b_plus:
+        return net
+    found = netlist.nets.get(net)
+    return found.label if found and found.label else net
+
+
+def volts_text(volts: float) -> str:
+    """A node voltage as every page shows it."""
+    return show_volts(volts).replace("-", "−")
+
+
+def title(part: Part, unit: str) -> str:
+    """The title of a part's group: what the pointer shows."""
+    values = ", ".join(text for text, _ in value_rows(part))
+    job = _words(part.role)
+    return f"{unit} {values}: {job}, {part.stage}" if job else f"{unit} {values}"
+
+
+def _contact(volts: float | None, amps: float | None) -> Rows:
+    both = " ".join(t for t in (plain(volts, "V"), plain(amps, "A")) if t)
+    return ((both, "value"),) if both else ()
+
+
+def _bond_text(part: Bond) -> str:
+    kind = "direct" if part.kind == "direct" else "loop breaker"
+    return f"{kind}, {part.area_mm2:g} mm²" if part.area_mm2 else kind
+
+
+def _words(text: str) -> str:
+    return text.replace("-", " ")

@@ -1,0 +1,206 @@
+"""A laid-out sheet as svg: one group per part and per net, drawn by schemdraw, with titles, hit areas and a title strip."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from xml.etree import ElementTree as ET
+
+from .block import Block, Symbol, Text, Wire
+from .connect import HOP, dots, hops
+from .geometry import PX, STYLES, UNIT_MM, Point, text_width
+from .schemdraw_loader import load
+from .sheet import MARGIN, STRIP, Sheet
+from .style import FONT, attribute, colour, stylesheet
+from .symbols import INK, SYMBOLS, Shape, draw_mark
+
+
+def render(sheet: Sheet, *, id: str, heading: str, description: str, note: str, count: str, style: str) -> str:
+    """The svg text. id: prefix of all ids; heading, note, count: of the title strip; style: "zigzag" or "box"."""
+    canvas = Canvas(sheet, style)
+    content = sheet.content
+    nets = sorted({w.net for w in content.wires} | {t.net for t in content.terminals} | {m.net for m in content.marks})
+    root = ET.Element(
+        "svg",
+        {
+            "xmlns": "http://www.w3.org/2000/svg",
+            "class": "sch",
+            "id": id,
+            "role": "img",
+            "aria-labelledby": f"{id}-title {id}-desc",
+            "width": f"{sheet.width * UNIT_MM:.1f}mm",
+            "height": f"{sheet.height * UNIT_MM:.1f}mm",
+            "viewBox": f"0 0 {number(sheet.width * PX)} {number(sheet.height * PX)}",
+            "font-family": FONT,
+        },
+    )
+    ET.SubElement(root, "title", {"id": f"{id}-title"}).text = heading
+    ET.SubElement(root, "desc", {"id": f"{id}-desc"}).text = description
+    ET.SubElement(root, "style").text = stylesheet(id, nets)
+    root.append(canvas.frame(heading, note, count))
+    for net in nets:
+        root.append(canvas.net_group(net))
+    for name in distinct_parts(content):
+        root.append(canvas.part_group(id, name))
+    ET.indent(root, space="")
+    return ET.tostring(root, encoding="unicode")
+
+
+def distinct_parts(content: Block) -> list[str]:
+    """Names of the part groups, in order of drawing."""
+    return list(dict.fromkeys(s.owner[1] for s in content.symbols if s.owner[0] == "part"))
+
+
+def number(value: float) -> str:
+    """Two decimals of 1/72 inch are 4 µm on paper."""
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+class Canvas:
+    """Turns recorded things into svg elements; y is turned over here and nowhere else."""
+
+    def __init__(self, sheet: Sheet, style: str):
+        self.sheet = sheet
+        self.content = sheet.content
+        self.style = style
+        self.hops = hops(sheet.content)
+        self.dots = dots(sheet.content)
+
+    # -- groups -------------------------------------------------------------------------------------------------
+    def net_group(self, net: str) -> ET.Element:
+        """Wires, dots, marks and texts of a net."""
+        label = next((m.text for m in self.content.marks if m.net == net and m.text), net)
+        group = ET.Element("g", {"class": "net", "data-net": attribute(net)})
+        ET.SubElement(group, "title").text = label
+        wires = [w for w in self.content.wires if w.net == net]
+        shape = Shape()
+        for wire in wires:
+            self._wire(shape, wire)
+        for mark in (m for m in self.content.marks if m.net == net):
+            draw_mark(shape, mark)
+        for owner, at in self.dots:
+            if owner == net:
+                shape.ring(at, 0.085, fill=INK, lw=0.4)
+        group.extend(self._drawn([shape]))
+        for wire in wires:
+            points = " ".join(f"{number(x)},{number(y)}" for x, y in map(self._px, wire.points))
+            ET.SubElement(group, "polyline", {"class": "hit", "points": points})
+        self._texts(group, ("net", net))
+        return group
+
+    def part_group(self, id: str, name: str) -> ET.Element:
+        """Symbol and texts of a part (or tube section), with a box that a pointer can hit."""
+        owner = ("part", name)
+        symbols = [s for s in self.content.symbols if s.owner == owner]
+        refs = {name} | {re.sub(r"[a-z]+$", "", name)}
+        nets = sorted({t.net for t in self.content.terminals if t.ref in refs and self._near(symbols, t.at)})
+        group = ET.Element("g", {"class": "part", "id": f"{id}-{name}", "data-nets": " ".join(map(attribute, nets))})
+        ET.SubElement(group, "title").text = self.content.titles.get(name, name)
+        for body in (b for s in symbols for b in s.bodies):
+            x, y = self._px((body.left, body.top))
+            box = {"x": x, "y": y, "width": (body.right - body.left) * PX, "height": (body.top - body.bottom) * PX}
+            ET.SubElement(group, "rect", {"class": "hit", "fill": "none"} | {k: number(v) for k, v in box.items()})
+        group.extend(self._drawn([e for s in symbols for e in SYMBOLS[s.kind](s, self.style)]))
+        self._texts(group, owner)
+        return group
+
+    def frame(self, heading: str, note: str, count: str) -> ET.Element:
+        """Paper, border and title strip."""
+        wide, tall = self.sheet.width * PX, self.sheet.height * PX
+        group = ET.Element("g", {"class": "frame"})
+        edge = 0.25 * PX
+        stroke = f"fill:none;stroke:{colour('ink')};stroke-width:0.8"
+        paper = {"x": "0", "y": "0", "width": number(wide), "height": number(tall), "style": f"fill:{colour('paper')};stroke:none"}
+        ET.SubElement(group, "rect", paper)
+        border = {
+            "x": number(edge),
+            "y": number(edge),
+            "width": number(wide - 2 * edge),
+            "height": number(tall - 2 * edge),
+            "style": stroke,
+        }
+        ET.SubElement(group, "rect", border)
+        top = STRIP * PX
+        ET.SubElement(group, "path", {"d": f"M {number(edge)} {number(tall - top)} H {number(wide - edge)}", "style": stroke})
+        middle = tall - (STRIP + 0.25) / 2 * PX
+        left = MARGIN * PX
+        group.append(plain_text(left, middle + 3.4, heading, "title", "start"))
+        after = left + text_width(heading, "title") * PX + 14
+        group.append(plain_text(after, middle + 2.6, note, "note", "start"))
+        group.append(plain_text(wide - left, middle + 2.6, count, "note", "end"))
+        return group
+
+    # -- pieces -------------------------------------------------------------------------------------------------
+    def _px(self, point: Point) -> Point:
+        return (point[0] * PX, (self.sheet.height - point[1]) * PX)
+
+    def _near(self, symbols: Sequence[Symbol], at: Point) -> bool:
+        for symbol in symbols:
+            boxes = [b.grown(0.05) for b in symbol.bodies]
+            if any(b.left <= at[0] <= b.right and b.bottom <= at[1] <= b.top for b in boxes):
+                return True
+            if any(abs(at[0] - p[0]) < 1e-6 and abs(at[1] - p[1]) < 1e-6 for line in symbol.leads for p in line):
+                return True
+        return False
+
+    def _wire(self, shape: Shape, wire: Wire) -> None:
+        look = "3.4,2.6" if wire.dashed else None
+        run: list[Point] = [wire.points[0]]
+        for line in wire.lines:
+            points = self.hops.get(line, [])
+            forward = line[1][0] > line[0][0]
+            for x, y in points if forward else reversed(points):
+                near, far = (x - HOP, y), (x + HOP, y)
+                run.append(near if forward else far)
+                shape.line(*run, ls=look)
+                shape.arc((x, y), HOP, 0, 180)
+                run = [far if forward else near]
+            run.append(line[1])
+        shape.line(*run, ls=look)
+
+    def _drawn(self, elements: Iterable[object]) -> list[ET.Element]:
+        """What schemdraw makes of the elements, moved into the sheet's frame (its y goes up from 0)."""
+        schemdraw = load()
+        kept = [e for e in elements if getattr(e, "segments", None)]
+        if not kept:
+            return []
+        drawing = schemdraw.Drawing(canvas="svg", show=False, inches_per_unit=UNIT_MM / 25.4, margin=0)
+        for element in kept:
+            drawing.add(element.at((0, 0)) if isinstance(element, Shape) else element)
+        svg = drawing.draw(show=False).getsvg()
+        group = ET.Element("g", {"transform": f"translate(0 {number(self.sheet.height * PX)})"})
+        for child in svg:
+            strip(child)
+            group.append(child)
+        return [group]
+
+    def _texts(self, group: ET.Element, owner: tuple[str, str]) -> None:
+        for text in self.content.texts:
+            if text.owner == owner:
+                group.append(self._text(text))
+
+    def _text(self, text: Text) -> ET.Element:
+        x, y = self._px(text.at)
+        return plain_text(x, y, text.string, text.style, text.anchor)
+
+
+def plain_text(x: float, y: float, string: str, style: str, anchor: str) -> ET.Element:
+    """A text element on a baseline."""
+    look = STYLES[style]
+    made = ET.Element("text", {"class": style, "x": number(x), "y": number(y), "font-size": number(look.size)})
+    if look.bold:
+        made.set("font-weight", "bold")
+    if anchor != "start":
+        made.set("text-anchor", anchor)
+    made.set("style", f"fill:{colour(look.colour)}")
+    made.text = string
+    return made
+
+
+def strip(element: ET.Element) -> None:
+    """Takes out what schemdraw writes and no browser understands."""
+    for child in element.iter():
+        child.tag = child.tag.rsplit("}", 1)[-1]
+        if look := child.get("style"):
+            child.set("style", look.replace("stroke-dasharray:-;", "").replace("fill:None", "fill:none"))

@@ -1,0 +1,191 @@
+"""The sheet: blocks stand in rows, left to right. A net shared by neighbours is wired straight through; any other port gets a flag.
+
+Rows wrap where they would be wider than paper, so that the widest row is as narrow as can be, and short rows are spread.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from ..circuit.netlist import EARTH, GROUND, Netlist
+from .block import Block, Port
+from .geometry import MAX_WIDTH, Box
+from .pen import Pen
+
+GAP = 0.75
+"""Least room between two blocks."""
+ROW_GAP = 0.75
+MARGIN = 0.8
+STRIP = 1.15
+"""Height of the title strip."""
+STRETCH = 2.6
+"""Most that a gap grows when a short row is spread."""
+
+Pair = tuple[Port, Port]
+Named = frozenset[str]
+"""Nets that must carry their name: they appear in other places too, so neighbours are not silently wired together."""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A laid-out sheet: one block with everything on it, origin lower left; the strip is drawn below y = STRIP."""
+
+    name: str
+    title: str
+    content: Block
+    width: float
+    height: float
+
+
+def lay_out(name: str, title: str, groups: Sequence[Sequence[Block]], netlist: Netlist, named: Named = frozenset()) -> Sheet:
+    """Places blocks. Each group starts a row of its own and wraps when it is too wide."""
+    rows = [row for group in groups for row in wrap([b for b in group if b.drawn], netlist, named)]
+    room = MAX_WIDTH - 2 * MARGIN
+    wide = max((row_width(row, netlist, named) for row in rows), default=1.0)
+    content = Block(name)
+    placed: list[Block] = []
+    y = 0.0
+    for row in reversed(rows):
+        made = place_row(row, netlist, min(max(wide, 8.0), room), named)
+        box = made.extent()
+        placed.append(made.moved(0.0, y - box.bottom))
+        y += box.top - box.bottom + ROW_GAP
+    for block in reversed(placed):
+        content.take(block)
+    box = content.extent()
+    content = content.moved(MARGIN - box.left, STRIP + MARGIN - box.bottom)
+    return Sheet(name, title, content, box.right - box.left + 2 * MARGIN, box.top - box.bottom + STRIP + 2 * MARGIN)
+
+
+def stack(upper: Block, lower: Block) -> Block:
+    """One block under another, left edges in line. Ports of both are kept."""
+    if not lower.drawn:
+        return upper
+    top, low = upper.extent(), lower.extent()
+    made = upper.moved(0.0, 0.0)
+    moved = lower.moved(top.left - low.left, top.bottom - ROW_GAP - low.top)
+    made.take(moved)
+    made.ports |= {name: port for name, port in moved.ports.items() if name not in made.ports}
+    return made
+
+
+def pairs(a: Block, b: Block, named: Named) -> list[Pair]:
+    """Ports of neighbours on the same net: right of a, left of b."""
+    found = []
+    taken: set[str] = set()
+    for left in a.ports.values():
+        for right in b.ports.values():
+            if (left.side, right.side) != ("right", "left") or left.net in named:
+                continue
+            if left.net == right.net and right.name not in taken:
+                found.append((left, right))
+                taken.add(right.name)
+                break
+    return found
+
+
+def wrap(blocks: Sequence[Block], netlist: Netlist, named: Named) -> list[list[Block]]:
+    """Rows for blocks in order: as few as fit, then with the fewest nets cut, then with the narrowest widest row."""
+    count = len(blocks)
+    if not count:
+        return []
+    room = MAX_WIDTH - 2 * MARGIN
+    widths = {(i, j): row_width(blocks[i:j], netlist, named) for i in range(count) for j in range(i + 1, count + 1)}
+    best: dict[int, tuple[int, int, float, tuple[int, ...]]] = {0: (0, 0, 0.0, ())}
+    for j in range(1, count + 1):
+        options = []
+        for i in range(j):
+            if widths[i, j] <= room or j == i + 1:
+                rows, cut, wide, cuts = best[i]
+                cut += len(pairs(blocks[i - 1], blocks[i], named)) if i else 0
+                options.append((rows + 1, cut, max(wide, widths[i, j]), (*cuts, j)))
+        best[j] = min(options)
+    cuts = best[count][3]
+    return [list(blocks[i:j]) for i, j in zip((0, *cuts), cuts, strict=False)]
+
+
+def row_width(row: Sequence[Block], netlist: Netlist, named: Named) -> float:
+    """Width of a row before it is spread."""
+    boxes = [b.extent() for b in finished(row, netlist, named)[0]]
+    return sum(b.right - b.left for b in boxes) + GAP * (len(boxes) - 1)
+
+
+def finished(row: Sequence[Block], netlist: Netlist, named: Named) -> tuple[list[Block], list[list[Pair]]]:
+    """The blocks of a row with flags on every port that no neighbour takes, and the pairs to be wired between neighbours."""
+    joints = [pairs(a, b, named) for a, b in pairwise(row)]
+    done = []
+    for index, block in enumerate(row):
+        wired = {p.name for p, _ in (joints[index] if index < len(joints) else [])}
+        wired |= {p.name for _, p in (joints[index - 1] if index else [])}
+        done.append(with_flags(block, [p for p in block.ports.values() if p.name not in wired], netlist))
+    return done, joints
+
+
+def with_flags(block: Block, loose: Sequence[Port], netlist: Netlist) -> Block:
+    """A copy of a block whose loose ports end in a flag, a ground or an earth symbol."""
+    made = block.moved(0.0, 0.0)
+    pen = Pen(netlist, made)
+    for port in loose:
+        x, y = port.at
+        sign = -1.0 if port.side == "left" else 1.0
+        if port.net in (GROUND, EARTH):
+            end = (x + sign * 0.35, y)
+            made.wire(port.net, port.at, end, (end[0], y - 0.5))
+            pen.ground((end[0], y - 0.5), port.net)
+            continue
+        edge = edge_at(block, y, port.side)
+        end = (min(x, edge) - 0.3, y) if sign < 0 else (max(x, edge) + 0.3, y)
+        made.wire(port.net, port.at, end)
+        pen.flag(port.net, end, port.side)
+    return made
+
+
+def edge_at(block: Block, y: float, side: str) -> float:
+    """How far the block reaches to a side within the height of a flag."""
+    band = Box(-1e3, y - 0.34, 1e3, y + 0.34)
+    boxes = [t.box for t in block.texts] + [b for s in block.symbols for b in s.bodies]
+    boxes = [b for b in boxes if b.meets(band)]
+    points = [p[0] for w in block.wires for p in w.points if abs(p[1] - y) < 0.34]
+    if side == "left":
+        return min([b.left for b in boxes] + points, default=0.0)
+    return max([b.right for b in boxes] + points, default=0.0)
+
+
+def place_row(row: Sequence[Block], netlist: Netlist, target: float, named: Named) -> Block:
+    """One row as one block, spread towards the target width, with the wires between neighbours."""
+    blocks, joints = finished(row, netlist, named)
+    boxes = [b.extent() for b in blocks]
+    spare = target - sum(b.right - b.left for b in boxes) - GAP * (len(boxes) - 1)
+    extra = min(max(spare, 0.0) / (len(boxes) - 1), STRETCH) if len(boxes) > 1 else 0.0
+    made = Block()
+    x = 0.0
+    before: Block | None = None
+    for index, (block, box) in enumerate(zip(blocks, boxes, strict=True)):
+        rise = 0.0
+        if before is not None and block.floats and joints[index - 1]:
+            left, right = joints[index - 1][0]
+            rise = before.ports[left.name].at[1] - block.ports[right.name].at[1]
+        here = block.moved(x - box.left, rise)
+        if before is not None:
+            join(made, before, here, joints[index - 1])
+        made.take(here)
+        x += box.right - box.left + GAP + extra
+        before = here
+    return made
+
+
+def join(made: Block, a: Block, b: Block, joints: Sequence[Pair]) -> None:
+    """Wires pairs of ports of two placed neighbours; bends stand side by side so that they do not run into each other."""
+    start = a.extent().right
+    bends = [pair for pair in joints if abs(a.ports[pair[0].name].at[1] - b.ports[pair[1].name].at[1]) > 1e-6]
+    room = b.extent().left - start
+    for left, right in joints:
+        p, q = a.ports[left.name].at, b.ports[right.name].at
+        if abs(p[1] - q[1]) < 1e-6:
+            made.wire(left.net, p, q)
+            continue
+        order = bends.index((left, right)) + 1
+        x = start + room * order / (len(bends) + 1)
+        made.wire(left.net, p, (x, p[1]), (x, q[1]), q)

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from ..circuit.netlist import GROUND, Lamp, Netlist, PowerTransformer, Tube, TubeSection, Winding
-from .network import around, component, edges, nodes
+from .network import Edge, around, component, edges, nodes
 from .results import HeaterBudget, HeaterCathode, Operating
 from .study import COLD, Study
 from .supply import heater_connection, heater_nets
@@ -71,21 +71,52 @@ def _consumers(study: Study, ends: tuple[str, ...], condition: str) -> Consumers
 
 def _resistors(study: Study, ends: tuple[str, ...], volts: float, transformer: str) -> Consumers:
     """What the reference of a winding draws: the resistive network between its ends, named by the parts that touch them."""
-    if len(ends) < 2:
+    found = _reference(study, ends, transformer)
+    if found is None:
         return ()
+    near, _, ohms = found
+    touching = {e.ref for e in near if e.ohms > 0.0 and set(ends) & {e.a, e.b}}
+    names = [p.ref for p in study.netlist.parts if p.ref in touching]
+    return ((" + ".join(names), volts / ohms),) if names and ohms < 1e6 else ()
+
+
+def reference_watts(study: Study, budgets: tuple[HeaterBudget, ...]) -> Mapping[str, tuple[float, float]]:
+    """Ref -> (rms volts, watts) that a heater winding's AC puts on the resistors and pots of its reference, at the highest volts."""
+    found: dict[str, tuple[float, float]] = {}
+    by_name = {b.winding: max(b.volts.values()) for b in budgets}
+    for transformer in study.netlist.of(PowerTransformer):
+        for winding in transformer.windings:
+            reference = _reference(study, winding_ends(transformer, winding), transformer.ref) if winding.name in by_name else None
+            if reference is None:
+                continue
+            near, shares, _ = reference
+            for edge in near:
+                across = abs(shares.get(edge.a, 0.0) - shares.get(edge.b, 0.0)) * by_name[winding.name]
+                if edge.ohms > 0.0 and across > 1e-3:
+                    volts, watts = found.get(edge.ref, (0.0, 0.0))
+                    found[edge.ref] = (max(volts, across), watts + across**2 / edge.ohms)
+    return found
+
+
+def _reference(study: Study, ends: tuple[str, ...], transformer: str) -> tuple[tuple[Edge, ...], Mapping[str, float], float] | None:
+    """The resistive network between a winding's ends, volts of its nets per volt of the winding, and its ohms; None when there is none."""
+    if len(ends) < 2:
+        return None
     taken = {transformer, *(p.ref for p in study.netlist.parts if isinstance(p, Tube | Lamp))}
     near = component(around(e for e in edges(study.elements("nominal")) if e.ref not in taken), ends, {GROUND})
-    refs = tuple(dict.fromkeys(e.ref for e in near if e.ohms > 0.0 and set(ends) & {e.a, e.b}))
-    if not refs:
-        return ()
-    at = nodes({*ends, *(net for e in near for net in (e.a, e.b))}, near)
+    if not near:
+        return None
+    nets = {*ends, *(net for e in near for net in (e.a, e.b))}
+    at = nodes(nets, near)
     first, last = (at.row[net] for net in ends)
     drive = np.zeros(at.size + 1)
     drive[first] += 1.0
     drive[last] -= 1.0
     solved = np.append(np.linalg.solve(at.conductance(near), drive[:-1]), 0.0)
     ohms = float(solved[first] - solved[last])
-    return ((" + ".join(refs), volts / ohms),) if 0.0 < ohms < 1e6 else ()
+    if ohms <= 0.0:
+        return None
+    return near, {net: float(solved[at.row[net]]) / ohms for net in nets}, ohms
 
 
 def _no_load(transformer: PowerTransformer, winding: Winding) -> tuple[float, bool]:

@@ -201,8 +201,9 @@ class Discharge:
 class PartStress:
     """The worst a resistor, pot or capacitor sees over all conditions, at no signal. Volts and watts are magnitudes.
 
-    cold_volts: with every tube cold, mains at the insulation corner. fault_volts: of a cathode bypass capacitor, with its tube shorted
-    from plate to cathode; None for other parts.
+    Watts of resistors on a heater winding are those of its AC. cold_volts: with every tube cold, mains at the insulation corner.
+    fault_volts: of a cathode bypass capacitor, with its tube shorted from plate to cathode; None for other parts.
+    signal_watts: of a sine at 1 kHz that drives the output grids by their bias, on top of worst_watts (by proportion; not for what clips).
     """
 
     ref: str
@@ -212,6 +213,7 @@ class PartStress:
     volts_condition: str
     cold_volts: float
     fault_volts: float | None = None
+    signal_watts: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

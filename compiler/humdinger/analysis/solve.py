@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from ..circuit.netlist import Netlist
 from ..diagnostics import Diagnostic, Label, Severity, Span
 from .bias import bias_changes, bias_range, cathode_biases, cathode_resistors, shorted_changes
@@ -9,12 +11,12 @@ from .contacts import FAULT_CONDITION, contact_changes, contact_faults, contacts
 from .discharge import discharges
 from .drive import Drive, cathode_swing, drive, sensitivity
 from .gridpaths import grid_paths
-from .heaters import heater_budgets, heater_cathodes
+from .heaters import heater_budgets, heater_cathodes, reference_watts
 from .inputs import coupling_corners, input_low_pass
 from .inverter import inverter_balance
 from .isolation import centre_taps, mains_paths
 from .load import output_load
-from .results import BiasRange, CathodeBias, ContactFault, Operating, PartStress, Results, Tremolo
+from .results import BiasRange, CathodeBias, ContactFault, Operating, Results, Tremolo
 from .smallsignal import responses, stage_gains
 from .study import Study, study
 from .tremolo import tremolo
@@ -44,7 +46,7 @@ def _results(found: Study) -> Results:
     emptied, joules = discharges(found)
     heaters = heater_budgets(found)
     windings = winding_budgets(found, {h.winding: h.consumers for h in heaters})
-    span, biases, stresses = _with_faults(found)
+    span, biases, faults = _with_faults(found)
     return Results(
         operating=found.operating,
         windings=windings,
@@ -60,7 +62,7 @@ def _results(found: Study) -> Results:
         input_low_pass_hertz=input_low_pass(found, at),
         stored_joules=joules,
         heater_cathodes=heater_cathodes(found, _swing(found, at, wave)),
-        stresses=stresses,
+        stresses=part_stresses(found, faults, reference_watts(found, heaters), at),
         cathode_biases=biases,
         corners=coupling_corners(found, found.playing),
         sensitivity=sensitivity(found, at),
@@ -72,8 +74,8 @@ def _results(found: Study) -> Results:
     )
 
 
-def _with_faults(found: Study) -> tuple[BiasRange | None, tuple[CathodeBias, ...], dict[str, PartStress]]:
-    """Everything that is the nominal circuit with one thing changed, solved in one batch."""
+def _with_faults(found: Study) -> tuple[BiasRange | None, tuple[CathodeBias, ...], Mapping[str, float]]:
+    """Everything that is the nominal circuit with one thing changed, solved in one batch; last, volts on bypass capacitors."""
     netlist = found.netlist
     resistors, pairs = cathode_resistors(netlist), bypassed(netlist)
     ends, shorts, faults = bias_changes(found), shorted_changes(resistors, netlist), bypass_changes(pairs)
@@ -82,7 +84,7 @@ def _with_faults(found: Study) -> tuple[BiasRange | None, tuple[CathodeBias, ...
     return (
         bias_range(found, variants[:first]),
         cathode_biases(found, resistors, variants[first:second]),
-        dict(part_stresses(found, bypass_faults(netlist, pairs, variants[second:]))),
+        bypass_faults(netlist, pairs, variants[second:]),
     )
 
 

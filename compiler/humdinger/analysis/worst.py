@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ..circuit.netlist import Capacitor, Netlist, Part, Pot, Resistor, TubeSection
+from .drive import Drive
 from .results import PartStress, Stress
 from .study import COLD, Study
 from .variants import Change, Variant, short
@@ -16,28 +17,54 @@ from .variants import Change, Variant, short
 NOTHING = Stress(0.0, 0.0, 0.0)
 
 
-def part_stresses(study: Study, faults: Mapping[str, float]) -> Mapping[str, PartStress]:
-    """Ref -> worst stress. faults: capacitor ref -> volts with its tube shorted (`bypass_faults`)."""
+def part_stresses(
+    study: Study, faults: Mapping[str, float], heater: Mapping[str, tuple[float, float]], at: Drive | None
+) -> Mapping[str, PartStress]:
+    """Ref -> worst stress.
+
+    faults: capacitor ref -> volts with its tube shorted (`bypass_faults`). heater: ref -> rms volts and watts of heater AC
+    (`heaters.reference_watts`). at: the amp at 1 kHz, for the signal's watts.
+    """
     found: dict[str, PartStress] = {}
     for part in study.netlist.parts:
         if isinstance(part, Resistor | Pot | Capacitor) and any(part.ref in o.parts for o in study.operating.values()):
-            found[part.ref] = _worst(study, part, faults.get(part.ref))
+            found[part.ref] = _worst(study, part, faults.get(part.ref), heater.get(part.ref), at)
     return found
 
 
-def _worst(study: Study, part: Part, fault: float | None) -> PartStress:
-    by_condition = {name: o.parts.get(part.ref, NOTHING) for name, o in study.operating.items()}
-    hot = max(by_condition, key=lambda name: by_condition[name].watts)
-    high = max(by_condition, key=lambda name: _across(part, study, name, by_condition[name]))
+def _worst(study: Study, part: Part, fault: float | None, heater: tuple[float, float] | None, at: Drive | None) -> PartStress:
+    stresses = {name: o.parts.get(part.ref, NOTHING) for name, o in study.operating.items()}
+    volts = {name: _across(part, study, name, stress) for name, stress in stresses.items()}
+    # what the solver leaves of nothing is worst nowhere in particular
+    hot = max(stresses, key=lambda name: round(stresses[name].watts, 12))
+    high = max(volts, key=lambda name: round(volts[name], 6))
+    watts, across, across_in = stresses[hot].watts, volts[high], high
+    if heater is not None:
+        watts, hot = watts + heater[1], COLD
+        if heater[0] * 2**0.5 > across:
+            across, across_in = heater[0] * 2**0.5, COLD
     return PartStress(
         ref=part.ref,
-        worst_watts=by_condition[hot].watts,
+        worst_watts=watts,
         watts_condition=hot,
-        worst_volts=_across(part, study, high, by_condition[high]),
-        volts_condition=high,
-        cold_volts=_across(part, study, COLD, by_condition[COLD]),
+        worst_volts=across,
+        volts_condition=across_in,
+        cold_volts=volts[COLD],
         fault_volts=fault,
+        signal_watts=_signal_watts(part, study, at),
     )
+
+
+def _signal_watts(part: Part, study: Study, at: Drive | None) -> float:
+    """Watts of a sine that drives the output grids by their bias, in a resistor or in both halves of a pot."""
+    if at is None or isinstance(part, Capacitor):
+        return 0.0
+    total = 0.0
+    for r in study.elements("nominal").resistors:
+        if r.owner == part.ref:
+            peak = abs(at.volts.get(r.a, 0j) - at.volts.get(r.b, 0j)) * at.full
+            total += 0.5 * peak**2 / r.value
+    return total
 
 
 def _across(part: Part, study: Study, condition: str, stress: Stress) -> float:

@@ -10,6 +10,7 @@ from ..circuit.netlist import (
     EARTH,
     GROUND,
     Bond,
+    Inlet,
     Netlist,
     OutputTransformer,
     Part,
@@ -43,7 +44,7 @@ class Wire:
 
 @dataclass(frozen=True, slots=True)
 class Sleeve:
-    """A transformer lead whose colour means something dangerous elsewhere: what it is, what it could be taken for, what to sleeve it with."""
+    """A transformer lead whose colour means danger elsewhere: what it is, what it could be taken for, what to sleeve it with."""
 
     lead: Terminal
     net: str
@@ -104,7 +105,12 @@ def _tree(netlist: Netlist, net: str) -> Iterator[tuple[Terminal, Terminal]]:
         yield from _bus(netlist, rows)
         return
     order = {stage.id: i for i, stage in enumerate(netlist.stages)}
-    chain = [Terminal(p.ref, pin) for p, pin in sorted(rows, key=lambda row: order.get(row[0].stage, len(order)))]
+    sources = (Inlet, PowerTransformer)  # a chain begins at what feeds it: the run of a heater pair leaves the transformer
+
+    def place_in_chain(row: tuple[Part, str]) -> tuple[bool, int]:
+        return not isinstance(row[0], sources), order.get(row[0].stage, len(order))
+
+    chain = [Terminal(p.ref, pin) for p, pin in sorted(rows, key=place_in_chain)]
     yield from pairwise(chain)
 
 
@@ -204,4 +210,3 @@ def _clashes(netlist: Netlist, colours: Mapping[str, str]) -> Iterator[Clash]:
             yield Clash(what, colour, "protective earth")
         elif colour in forbidden and what in ("plate", "supply", "high-tension-ac", "heater", "speaker"):
             yield Clash(what, colour, "mains line or neutral")
-

@@ -5,9 +5,10 @@ from __future__ import annotations
 from ..analysis.results import Results
 from ..circuit.netlist import GROUND, Netlist, Tube
 from ..units import show_amps, show_ohms, show_volts, show_watts
-from .model import BLANK, BOX, Block, Caution, Facts, Heading, Link, Page, Paragraph, Row, Table, num, t, txt
+from .model import BLANK, BOX, Block, Caution, Cell, Facts, Heading, Link, Page, Paragraph, Row, Table, num, t, txt
+from .words import READABLE_VOLTS, chart_volts
 
-STATES = (
+COLUMNS = (
     ("no-tubes", "No tubes"),
     ("small-tubes", "Small tubes only"),
     ("low", "Low mains"),
@@ -50,6 +51,7 @@ def chart_page(netlist: Netlist, results: Results, caution: Caution) -> Page:
             )
         ),
         _table(netlist, results),
+        _zero_table(netlist, results),
         _sections(netlist, results),
     ]
     return Page("chart", "Voltage chart", "Every node, in every state, with room for what you measured.", tuple(blocks), live=True)
@@ -58,7 +60,7 @@ def chart_page(netlist: Netlist, results: Results, caution: Caution) -> Page:
 def _mains(results: Results) -> str:
     return ", ".join(
         f"{title.lower()} {show_volts(results.operating[name].condition.mains_volts)}"
-        for name, title in STATES
+        for name, title in COLUMNS
         if name in results.operating
     )
 
@@ -76,32 +78,59 @@ def probe_point(netlist: Netlist, net: str) -> str:
 
 
 def charted_nets(netlist: Netlist, results: Results) -> tuple[str, ...]:
-    """The nets the chart has a row for: every solved net but ground and the mains side, with something to clip on."""
+    """The nets the chart has a row for: every solved net but ground and the mains side, with something to clip on. B+ first."""
     solved = results.nominal.volts
-    nets = [n for n in netlist.nets.values() if n.name != GROUND and n.domain in ORDER and n.name in solved and netlist.on_net.get(n.name)]
-    return tuple(n.name for n in sorted(nets, key=lambda n: ORDER.index(n.domain)))
+    nets = [
+        n.name for n in netlist.nets.values() if n.name != GROUND and n.domain in ORDER and n.name in solved and netlist.on_net.get(n.name)
+    ]
+    others = [n for n in nets if n not in netlist.b_plus]
+    return (*netlist.b_plus, *sorted(others, key=lambda n: ORDER.index(netlist.nets[n].domain)))
+
+
+def _is_zero(results: Results, net: str) -> bool:
+    """Whether a node reads nothing in any state."""
+    return all(abs(point.volts.get(net, 0.0)) < READABLE_VOLTS for point in results.operating.values())
 
 
 def _table(netlist: Netlist, results: Results) -> Table:
-    states = [(name, title) for name, title in STATES if name in results.operating]
-    grids = {p.section: p for p in results.grid_paths}
+    states = [(name, title) for name, title in COLUMNS if name in results.operating]
     rows = []
     for net in charted_nets(netlist, results):
-        note = ""
-        for section in netlist.sections:
-            if section.grid == net and section.ref in grids and grids[section.ref].effective_ohms > 1e5:
-                note = f"indirect: {show_ohms(grids[section.ref].effective_ohms)} source"
+        if _is_zero(results, net):
+            continue
         numbers = tuple(_volts(results, name, net) for name, _ in states)
-        rows.append(
-            Row((txt(netlist.nets[net].label), txt(probe_point(netlist, net)), *numbers, BLANK, BOX, txt(note)), anchor=f"net-{net}")
-        )
+        cells = (txt(netlist.nets[net].label), txt(probe_point(netlist, net)), *numbers, BLANK, BOX, txt(_grid_note(netlist, results, net)))
+        rows.append(Row(cells, anchor=f"net-{net}"))
     columns = ("Node", "Probe", *(title for _, title in states), "Measured", "Pass", "Note")
     return Table("Direct volts to circuit ground", columns, tuple(rows), anchor="volts")
 
 
-def _volts(results: Results, state: str, net: str):
+def _zero_table(netlist: Netlist, results: Results) -> Table:
+    """The nodes that must read nothing: a reading there is a leaking coupling capacitor or a wrong wire."""
+    rows = tuple(
+        Row(
+            (txt(netlist.nets[net].label), txt(probe_point(netlist, net)), num("0 V", f"states.nominal.nodes.{net}.volts"), BLANK, BOX),
+            anchor=f"net-{net}",
+        )
+        for net in charted_nets(netlist, results)
+        if _is_zero(results, net)
+    )
+    note = "Zero in every state. More than 0.1 V: a leaking coupling capacitor or a wire in the wrong place (common practice)."
+    return Table("Nodes that must read nothing", ("Node", "Probe", "All states", "Measured", "Pass"), rows, note, "zero")
+
+
+def _grid_note(netlist: Netlist, results: Results, net: str) -> str:
+    """Grids behind more than 100 kΩ are not read directly: the meter would shift them."""
+    paths = {p.section: p.effective_ohms for p in results.grid_paths}
+    for section in netlist.sections:
+        if section.grid == net and paths.get(section.ref, 0.0) > 1e5:
+            return f"indirect: {show_ohms(paths[section.ref], 2)} source"
+    return ""
+
+
+def _volts(results: Results, state: str, net: str) -> Cell:
     volts = results.operating[state].volts.get(net)
-    return txt("–") if volts is None else num(show_volts(volts), f"states.{state}.nodes.{net}.volts")
+    return txt("–") if volts is None else num(chart_volts(volts), f"states.{state}.nodes.{net}.volts")
 
 
 def _sections(netlist: Netlist, results: Results) -> Table:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from ..circuit.netlist import Netlist
 from ..rules.model import Findings, Judged
 from .model import Block, Heading, Link, Page, Paragraph, Row, Table, num, t, txt
+from .words import state as state_words
 
 STATES = (
     ("fail", "Findings"),
@@ -30,7 +31,7 @@ def judgement_page(netlist: Netlist, findings: Findings) -> Page:
         if rows:
             anchor = state.replace(" ", "-")
             columns = ("Rule", "Element", "What was found", "Margin", "Condition", "Worked out")
-            blocks += [Heading(title, anchor), Table(title, columns, rows)]
+            blocks += [Heading(title, anchor), Table(f"{len(rows)} checks", columns, rows)]
     return Page("judgement", "Judgement", "What the compiler checked, against which limit, with which numbers.", tuple(blocks))
 
 
@@ -48,7 +49,7 @@ def _row(netlist: Netlist, judged: Judged) -> Row:
             element,
             txt(f"{severity}{outcome.message}{waived}"),
             num(_margin(judged)),
-            txt(outcome.condition or "–"),
+            txt(state_words(outcome.condition) or "–"),
             txt(outcome.equation or "–"),
         ),
         anchor=anchor,
@@ -57,8 +58,12 @@ def _row(netlist: Netlist, judged: Judged) -> Row:
 
 
 def _margin(judged: Judged) -> str:
-    """How far below its limit the value stands, in percent of the limit; a dash where the limit is not a ceiling of a number."""
+    """How far the value stands from its limit in percent of it: plus on the good side, minus beyond; a dash without numbers.
+
+    A limit may be a ceiling or a floor: the state tells which side is the good one.
+    """
     outcome = judged.outcome
     if outcome.value is None or not outcome.limit:
         return "–"
-    return f"{100.0 * (1.0 - outcome.value / outcome.limit):+.0f} %"
+    distance = abs(100.0 * (1.0 - outcome.value / outcome.limit))
+    return f"{'+' if outcome.state == 'pass' else '−'}{distance:.0f} %"

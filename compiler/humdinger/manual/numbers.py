@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from ..analysis.results import Results
-from ..circuit.netlist import Netlist
+from ..circuit.netlist import Netlist, Pot, Resistor
 from ..units import show_amps, show_decibels, show_hertz, show_number, show_percent, show_volts, show_watts
-from .model import Block, Facts, Heading, Page, Paragraph, Row, Table, num, t, txt
+from .model import Block, Facts, Heading, Link, Page, Paragraph, Row, Table, num, t, txt
+from .parts_list import describe
+from .words import chart_volts, state
 
 
 def numbers_page(netlist: Netlist, results: Results) -> Page:
@@ -148,15 +150,17 @@ def _stress(netlist: Netlist, results: Results) -> Table:
         part = netlist.by_ref.get(stress.ref)
         if part is None:
             continue
+        hot = isinstance(part, Resistor | Pot)
         rows.append(
             Row(
                 (
-                    txt(stress.ref),
-                    num(show_watts(stress.worst_watts)),
-                    txt(stress.watts_condition),
-                    num(show_volts(stress.worst_volts)),
-                    txt(stress.volts_condition),
+                    txt(Link(stress.ref, "parts", f"part-{stress.ref}")),
+                    txt(describe(part)),
+                    num(show_watts(stress.worst_watts) if hot else "–"),
+                    txt(state(stress.watts_condition) if hot else "–"),
+                    num(chart_volts(stress.worst_volts)),
+                    txt(state(stress.volts_condition)),
                 )
             )
         )
-    return Table("Dissipation and volts, no signal", ("Part", "Watts", "In state", "Volts", "In state"), tuple(rows))
+    return Table("Dissipation and volts, no signal", ("Part", "What", "Watts", "In state", "Volts", "In state"), tuple(rows))

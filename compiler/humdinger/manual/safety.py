@@ -55,7 +55,7 @@ def first_block(netlist: Netlist) -> Caution:
             t(
                 f"The manual is no substitute for training, for {netlist.region.wiring_rules}, or for a licensed person where the law asks for one."
             ),
-            t("It claims no conformity with any standard: it says which limits were checked and which could not be. ", SAFETY),
+            t("It claims no conformity with any standard: it says which limits were checked and which could not be. Next: ", SAFETY, "."),
         ),
     )
 

@@ -63,7 +63,10 @@ def wiring_page(netlist: Netlist, layout: Layout) -> Page:
             )
             for w in wires
         )
-        blocks += [Heading(title, f"group-{group}"), Table(title, ("No.", "From", "To", "Net", "Colour", "Done", "Checked"), rows)]
+        blocks += [
+            Heading(title, f"group-{group}"),
+            Table(f"{len(rows)} connections", ("No.", "From", "To", "Net", "Colour", "Done", "Checked"), rows),
+        ]
     blocks += [Heading("Sockets", "sockets"), _sockets(netlist)]
     return Page("wiring", "Wiring", "Every connection, terminal to terminal, in the order of work.", tuple(blocks))
 

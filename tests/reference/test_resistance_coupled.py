@@ -84,7 +84,7 @@ def test_the_pentode_stage_of_the_ef86_article() -> None:
     section = tube.sections[0]
     assert section.model is not None
     parameters = section.model.parameters
-    plate, screen_amps = 0.6e-3, 0.15e-3
+    plate, screen_amps, gm, rp = 0.6e-3, 0.15e-3, 0.0, 1.0
     for _ in range(200):
         bias = (plate + screen_amps) * 2200.0
         row = Row(250.0 - plate * 220e3 - bias, -bias, 250.0 - screen_amps * 1e6 - bias, plate, None, None, None, False, "")

@@ -1,4 +1,8 @@
-"""The results file: every field of every class of results.py is in it under its name, and the schema knows each and asks for each."""
+"""The results file: every field of every class of results.py is in it under its name, and the schema knows each and asks for each.
+
+A field added to results.py is written by itself; describe it in schemas/results.schema.json (`properties` and `required`), and give it a
+name with its unit in NAMES of analysis/export_json.py when its own lacks one.
+"""
 
 from __future__ import annotations
 
@@ -16,7 +20,8 @@ from jsonschema import Draft202012Validator
 from humdinger.analysis import results as module
 from humdinger.analysis.export_json import LEFT_OUT, NAMES, results_json
 from humdinger.analysis.results import Condition, Results
-from support.front import ROOT
+from humdinger.compile import solved
+from support.front import PATH, ROOT, SMALLEST, world
 from support.netlists import small_amp
 
 SCHEMA = json.loads((ROOT / "schemas" / "results.schema.json").read_text(encoding="utf-8"))
@@ -115,3 +120,16 @@ def test_the_unit_is_in_every_name_of_a_number():
 def test_the_schema_lists_the_conditions_of_the_analysis():
     assert made_up(Condition).name == "X1"
     assert Path(module.__file__).name == "results.py"
+
+
+def test_a_solved_amp_fits_the_schema():
+    made = solved(world(SMALLEST.read_text(encoding="utf-8")), PATH)
+    assert made.netlist is not None
+    assert made.results is not None
+    data = results_json(made.netlist, made.results, made.netlist.name, "sha256:0")
+    assert [f"{e.json_path}: {e.message}" for e in Draft202012Validator(SCHEMA).iter_errors(data)] == []
+    assert data == results_json(made.netlist, made.results, made.netlist.name, "sha256:0")
+    nominal = data["conditions"]["nominal"]
+    assert set(nominal["nodes"]) <= set(data["nodes"])
+    assert set(nominal["parts"]) <= set(data["parts"])
+    assert nominal["nodes"]["B1"]["dc_volts"] == float(f"{made.results.nominal.volts['B1']:.9g}")

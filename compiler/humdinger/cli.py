@@ -119,11 +119,8 @@ def _check(arguments: argparse.Namespace) -> int:
     if arguments.format == "json":
         from .diagnostics.render_json import render_json
 
-        print(
-            json.dumps(
-                [{"spec": m.path, **_judgement_json(m), "diagnostics": json.loads(render_json(m.diagnostics))} for m in made_all], indent=1
-            )
-        )
+        rows = [{"spec": m.path, **_judgement_json(m), **json.loads(render_json(m.diagnostics))} for m in made_all]
+        print(json.dumps(rows, indent=1))
         return worst
     for made in made_all:
         _print_diagnostics(made, arguments.format)

@@ -7,10 +7,10 @@ from collections.abc import Mapping
 from functools import cache
 
 import yaml
-from support.front import PATH, ROOT, world
 
 from humdinger.compile import Compiled, judged
 from humdinger.diagnostics import Severity
+from support.front import PATH, ROOT, world
 
 ABOVE_INFO = (Severity.DANGER, Severity.ERROR, Severity.WARNING)
 

@@ -1,0 +1,25 @@
+"""Compiled manuals of the demos, made once per process."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+
+from humdinger.compile import Compiled, compiled
+from support.amps import demo_text
+from support.front import PATH, world
+
+DEMO_NAMES = ("dunlin", "curlew", "heron")
+
+
+@cache
+def manual(name: str) -> tuple[Compiled, Mapping[str, bytes]]:
+    """A demo and the files of its manual."""
+    made, files = compiled(world(demo_text(name)), PATH)
+    assert files is not None, [d.message for d in made.diagnostics]
+    return made, files
+
+
+def pages(name: str) -> dict[str, str]:
+    """The HTML pages of a demo's manual by file name."""
+    return {path: data.decode("utf-8") for path, data in manual(name)[1].items() if path.endswith(".html")}

@@ -11,8 +11,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from humdinger.analysis.oscillator import Loop, Tube
+
 from humdinger.analysis.operating import conditions, solve_system
+from humdinger.analysis.oscillator import Loop, Tube
 from humdinger.analysis.smallsignal import linearise
 from humdinger.analysis.system import build_system
 from humdinger.circuit.netlist import Pot

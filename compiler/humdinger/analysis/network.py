@@ -48,10 +48,8 @@ def edges(elements: Elements, *, opened: Collection[str] = ()) -> tuple[Edge, ..
 
 def with_wiper(found: Iterable[Edge], pot: Pot, fraction: float) -> tuple[Edge, ...]:
     """The same network with the wiper of a pot at a track fraction from ccw."""
-    parts = {
-        f"{pot.ref}.ccw": max(fraction, POT_END) * pot.ohms,
-        f"{pot.ref}.cw": max(1.0 - fraction, POT_END) * pot.ohms,
-    }
+    below = min(max(fraction, POT_END), 1.0 - POT_END)
+    parts = {f"{pot.ref}.ccw": below * pot.ohms, f"{pot.ref}.cw": (1.0 - below) * pot.ohms}
     return tuple(Edge(e.ref, e.a, e.b, parts.get(e.name, e.ohms), e.name) for e in found)
 
 

@@ -153,9 +153,14 @@ def retained_formula(netlist: Netlist, solved: Solved, hertz: float) -> Mapping[
         for s in sharers:
             g, p, screen = ports[s.ref, "grid"], ports[s.ref, "plate"], ports.get((s.ref, "screen"))
             total += float(solved.slopes[p, g] + (solved.slopes[screen, g] if screen is not None else 0.0))
-        turn = 2j * math.pi * hertz * ohms * farads
-        found[ref] = abs((1.0 + turn) / (1.0 + total * ohms + turn))
+        found[ref] = retained(total, ohms, farads, hertz)
     return found
+
+
+def retained(siemens: float, ohms: float, farads: float, hertz: float) -> float:
+    """The formula in the module's head; siemens: gm of plate and screen of all tubes on the resistor together."""
+    turn = 2j * math.pi * hertz * ohms * farads
+    return abs((1.0 + turn) / (1.0 + siemens * ohms + turn))
 
 
 def _cathode(netlist: Netlist, net: str) -> tuple[float, float]:

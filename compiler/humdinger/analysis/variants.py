@@ -13,6 +13,7 @@ import numpy as np
 
 from ..circuit.netlist import GROUND, Pot
 from .devices.softplus import Floats
+from .elements import POT_END
 from .operating import Solved
 from .solver import solve_ports
 from .system import System
@@ -66,9 +67,10 @@ def lifted_wiper(system: System, pot: Pot) -> tuple[Change, ...]:
     return removed(system, f"{pot.ref}.ccw", f"{pot.ref}.cw") + whole
 
 
-def moved_wiper(system: System, pot: Pot, fraction: float, end: float = 1e-4) -> tuple[Change, ...]:
-    """The pot with its wiper at a track fraction from ccw."""
-    lower, upper = max(fraction, end) * pot.ohms, max(1.0 - fraction, end) * pot.ohms
+def moved_wiper(system: System, pot: Pot, fraction: float) -> tuple[Change, ...]:
+    """The pot with its wiper at a track fraction from ccw; POT_END is left at an end."""
+    below = min(max(fraction, POT_END), 1.0 - POT_END)
+    lower, upper = below * pot.ohms, (1.0 - below) * pot.ohms
     halves = ((pot.net("ccw"), pot.net("wiper"), lower), (pot.net("wiper"), pot.net("cw"), upper))
     return removed(system, f"{pot.ref}.ccw", f"{pot.ref}.cw") + tuple((a, b, 1.0 / ohms) for a, b, ohms in halves if a != b)
 

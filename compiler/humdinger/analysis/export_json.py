@@ -29,6 +29,7 @@ NAMES: Mapping[str, Mapping[str, str]] = {
         "load_amps": "load_amps_rms",
         "rated_amps": "rated_amps_rms",
         "consumers": "consumer_amps_rms",
+        "tube_volts": "tube_volts_rms",
     },
     "HeaterCathode": {"volts": "dc_volts", "volts_cold_start": "cold_start_dc_volts"},
     "MainsBudget": {"primary_rms_amps": "primary_amps_rms"},

@@ -47,6 +47,7 @@ def _budget(study: Study, transformer: PowerTransformer, winding: Winding) -> He
         volts=volts,
         regulation_known=known,
         consumers=consumers,
+        tube_volts=_tube_volts(study.netlist, ends, winding.volts),
     )
 
 
@@ -67,6 +68,15 @@ def _consumers(study: Study, ends: tuple[str, ...], condition: str) -> Consumers
         if lamp.kind != "neon" and set(ends) & {lamp.net("1"), lamp.net("2")}:
             found.append((lamp.ref, lamp.amps))
     return tuple(found)
+
+
+def _tube_volts(netlist: Netlist, ends: tuple[str, ...], rated: float) -> float | None:
+    found = [
+        connection.volts
+        for tube in netlist.of(Tube)
+        if (nets := heater_nets(tube)) and (connection := heater_connection(tube)) and set(ends) & set(nets)
+    ]
+    return max(found, key=lambda volts: abs(volts - rated), default=None)
 
 
 def _resistors(study: Study, ends: tuple[str, ...], volts: float, transformer: str) -> Consumers:

@@ -81,6 +81,8 @@ class RectifierPoint:
     inverse_peak_volts: float
     inverse_peak_unloaded_volts: float
     device_drop_volts: float
+    no_load_volts_rms: float = 0.0
+    """Of one half of a centre-tapped winding, or of the whole winding, nothing connected, at this condition's mains."""
     averaging_volts: float = 0.0
     """dc_volts may read high by up to this, because the averaged law takes the reservoir as constant over a cycle."""
 
@@ -131,6 +133,8 @@ class HeaterBudget:
     volts: Mapping[str, float]
     regulation_known: bool
     consumers: tuple[tuple[str, float], ...] = ()
+    tube_volts: float | None = None
+    """What the heaters on it are made for: of several kinds the one farthest from the winding's own volts. None without a tube."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ and the waveform is put together again.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
@@ -42,6 +43,7 @@ def rectifier_points(solved: Solved, pulses: Mapping[str, Pulse]) -> Mapping[str
 
 def _point(solved: Solved, r: AveragedRectifier, pulse: Pulse) -> RectifierPoint:
     volts = solved.volts(r.plus) - solved.volts(r.minus)
+    amps = -float(solved.i[_row(solved, r)])
     # a half of a centre-tapped winding carries every other pulse, a whole winding all of them
     winding = pulse.rms_amps if r.arrangement == "full-wave" else pulse.total_rms_amps
     farads = _reservoir_farads(solved, r)
@@ -50,7 +52,7 @@ def _point(solved: Solved, r: AveragedRectifier, pulse: Pulse) -> RectifierPoint
     bridge = r.arrangement == "bridge"
     return RectifierPoint(
         dc_volts=volts,
-        dc_amps=pulse.mean_amps,
+        dc_amps=amps,
         emf_peak_volts=r.peak,
         source_ohms=r.ohms,
         winding_rms_amps=winding,
@@ -60,8 +62,14 @@ def _point(solved: Solved, r: AveragedRectifier, pulse: Pulse) -> RectifierPoint
         inverse_peak_volts=volts + (0.5 * r.device_drop(pulse.peak_amps) if bridge else r.peak),
         inverse_peak_unloaded_volts=r.no_load_peak if bridge else 2.0 * r.no_load_peak,
         device_drop_volts=r.device_drop(pulse.mean_amps),
+        no_load_volts_rms=r.no_load_peak / math.sqrt(2.0),
         averaging_volts=AVERAGING_ERROR * (ripple / pulse.theta) ** 2 / volts if volts > 0.0 and pulse.theta > 0.0 else 0.0,
     )
+
+
+def _row(solved: Solved, r: AveragedRectifier) -> int:
+    """Row of a rectifier among the ports."""
+    return next(k for k, p in enumerate(solved.system.bank.ports) if p.owner == r.name and p.kind == "rectifier")
 
 
 def _reservoir_farads(solved: Solved, r: AveragedRectifier) -> float:
@@ -91,7 +99,7 @@ def ripple_volts(solved: Solved, pulses: Mapping[str, Pulse]) -> Mapping[str, fl
 def _through(solved: Solved, r: AveragedRectifier, pulse: Pulse, nets: list[str]) -> Mapping[str, float]:
     """Peak to peak at the nets with the rectifier replaced by its pulse train."""
     system = solved.system
-    port = next(k for k, p in enumerate(system.bank.ports) if p.owner == r.name)
+    port = _row(solved, r)
     drive = system.A[port]
     # the pulse is prescribed, so the averaged conductance of this port comes out again
     Y = solved.Y - solved.slopes[port, port] * np.outer(system.B[port], drive)

@@ -347,7 +347,7 @@ def small_amp(*, tube_rectifier: bool = False, choke: bool = False, feedback: bo
     b.capacitor("C6", "v2", "g2", 22e-9)
     b.resistor("R10", "g2", "t1", 1e6)
     b.resistor("R11", "g3", "t1", 1e6)
-    b.capacitor("C7", "g3", "0", 100e-9)
+    b.capacitor("C7", "g3", "fb", 100e-9)
     b.triode("V2", "p2", "g2", "k2", strays, heater)
     b.triode("V3", "p3", "g3", "k2", strays, heater)
     b.resistor("R12", "B3", "p2", 82e3)

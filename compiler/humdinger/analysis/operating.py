@@ -97,7 +97,8 @@ def solve_system(system: System) -> Solved:
 def _trouble(system: System, step: Floats, sums: Floats) -> tuple[str, ...]:
     """The nets of the ports that still moved most, then those with the worst current sums; five at most."""
     ports = system.bank.ports
-    nets = [ports[k].plus for k in np.argsort(-np.abs(step)) if abs(step[k]) > 1e-6]
+    step, sums = (np.nan_to_num(np.abs(v), nan=np.inf) for v in (step, sums))
+    nets = [ports[k].plus for k in np.argsort(-step) if step[k] > 1e-6]
     nets += [system.nets[k] for k in np.argsort(-sums) if sums[k] > RESIDUAL_AMPS]
     return tuple(dict.fromkeys(n for n in nets if n != GROUND))[:5]
 

@@ -50,7 +50,7 @@ class SmallSignal:
         """The netlist behind it."""
         return self.solved.system.netlist
 
-    def transfer(self, from_net: str, to_nets: Sequence[str], hertz: Sequence[float]) -> Complexes:
+    def transfer(self, from_net: str, to_nets: Sequence[str], hertz: Sequence[float] | Floats) -> Complexes:
         """Volts at `to_nets` per volt at `from_net`, (frequencies, nets).
 
         From the input net: per volt of the source behind SOURCE_OHMS. From any other net: per volt on that net, the net being forced.
@@ -68,7 +68,7 @@ class SmallSignal:
                 found[:, k] = x[:, self.system.index[net]]
         return found if from_net == self.netlist.input_net else found / x[:, start][:, None]
 
-    def response(self, side: Floats | Complexes, hertz: Sequence[float]) -> Complexes:
+    def response(self, side: Floats | Complexes, hertz: Sequence[float] | Floats) -> Complexes:
         """All unknowns for a right-hand side (n,), one row per frequency: (frequencies, n)."""
         omega = 2.0 * np.pi * np.asarray(hertz, dtype=float)
         matrices = self.Y + 1j * omega[:, None, None] * self.C

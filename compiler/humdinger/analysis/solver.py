@@ -64,22 +64,24 @@ def solve_ports(G: Floats, A: Floats, B: Floats, b: Floats, bank: PortBank, star
     Never raises for a circuit that will not converge: look at `converged`. Raises LinAlgError for a singular linear part.
     """
     batch = G if G.ndim == 3 else G[None]
-    reduced = reduce_to_ports(batch, A, B, b, bank)
-    samples, m = reduced.u0.shape
-    initial = bank.starts if start is None else start
-    u = np.array(np.broadcast_to(initial, (samples, m)), dtype=float)
-    everyone = np.arange(samples)
-    u, i, converged, iterations, step = _newton(reduced, bank, u, everyone)
-    fallback = ~converged
-    if fallback.any():
-        failed = np.flatnonzero(fallback)
-        ramp = np.zeros((len(failed), m))
-        for share in SHARES:
-            ramp, i[failed], converged[failed], more, step[failed] = _newton(reduced, bank.scaled(share), ramp, failed, share)
-            iterations[failed] += more
-        u[failed] = ramp
-    x = reduced.S_b - _times(reduced.S_B, i - reduced.g0 * u)
-    return PortSolution(x, u, converged, iterations, fallback, step)
+    # a circuit far from any solution overflows on its way; that is seen by its not converging
+    with np.errstate(all="ignore"):
+        reduced = reduce_to_ports(batch, A, B, b, bank)
+        samples, m = reduced.u0.shape
+        initial = bank.starts if start is None else start
+        u = np.array(np.broadcast_to(initial, (samples, m)), dtype=float)
+        everyone = np.arange(samples)
+        u, i, converged, iterations, step = _newton(reduced, bank, u, everyone)
+        fallback = ~converged
+        if fallback.any():
+            failed = np.flatnonzero(fallback)
+            ramp = np.zeros((len(failed), m))
+            for share in SHARES:
+                ramp, i[failed], converged[failed], more, step[failed] = _newton(reduced, bank.scaled(share), ramp, failed, share)
+                iterations[failed] += more
+            u[failed] = ramp
+        x = reduced.S_b - _times(reduced.S_B, i - reduced.g0 * u)
+        return PortSolution(x, u, converged, iterations, fallback, step)
 
 
 def _newton(

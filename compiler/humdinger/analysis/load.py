@@ -3,7 +3,8 @@
 Load: speaker ohms times the turns ratio of its tap squared. The optimum is that of the tube's published condition of the same kind whose
 plate and screen volts are closest. Push-pull ceiling P = 2 (Vb - Vknee)²/Raa, class AB or B (Radiotron Designer's Handbook ch. 13, from
 memory); class-B bound of one tube's dissipation 4 Vb²/(pi² Raa), reached at 2/pi of full swing. Single-ended pentode: the smaller of
-(Va - Vknee)²/(2 Ra) and Ia² Ra/2, idle volts and amps: one of the two limits the swing first.
+(Va - Vknee)²/(2 Ra) and Ia² Ra/2, idle volts and amps: one of the two limits the swing first. Direct amps of a pair at that power: 2/pi of
+the peak 4 (Vb - Vknee)/Raa (half sines of class B, B+ taken as stiff; standard algebra), the screens left at their idle amps.
 """
 
 from __future__ import annotations
@@ -47,7 +48,17 @@ def output_load(study: Study) -> OutputLoad | None:
         class_b_watts=4.0 * first.plate_volts**2 / (math.pi**2 * load) if pair else None,
         clean_watts=watts,
         formula=formula,
+        full_drive_dc_amps=_full_drive_amps(study, sections, 4.0 * (first.plate_volts - knee) / load if pair else 0.0),
     )
+
+
+def _full_drive_amps(study: Study, sections: list[TubeSection], peak: float) -> float | None:
+    """Direct amps of the B+ rectifier at full drive: idle, and what the plates take more; None without that rectifier."""
+    rectifier = study.nominal.rectifiers.get("high-tension")
+    if rectifier is None:
+        return None
+    idle = sum(study.nominal.sections[s.ref].plate_amps for s in sections)
+    return rectifier.dc_amps + max(2.0 / math.pi * peak - idle, 0.0)
 
 
 def _tap(netlist: Netlist, transformer: OutputTransformer) -> tuple[Tap, float]:

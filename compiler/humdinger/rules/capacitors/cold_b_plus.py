@@ -1,0 +1,80 @@
+"""Cold B+.
+
+What it checks
+    The volts on every electrolytic before the tubes conduct, or with the tubes out, against its rating.
+
+Why it matters
+    Without tube current no dropper drops anything: every node sits at the full B+, and the small capacitor of the last node is the first
+    to burst.
+
+How it is computed
+    Crest of the unloaded winding less the rectifier, through the bleeders, no tube drawing current, mains at the insulation corner of the
+    region. Cathode bypass capacitors have their own rule (CAP-006).
+
+Limits and sources
+    Above the rated volts error, above 95 % warning (computed; bands: common practice).
+
+Example (bad)
+    over: dunlin
+    supply/filter/3/capacitor: 22u 250V
+    also: REC-009
+
+Example (good)
+    over: dunlin
+    supply/filter/3/capacitor: 22u 450V
+
+When to waive it
+    The warning, for a capacitor whose maker gives a surge rating above the figure and B+ that falls within seconds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ...circuit.netlist import Capacitor
+from ...diagnostics import Severity
+from ...units import code_farads, show_volts
+from ..bypassing import is_bypass
+from ..model import Case, Outcome, Repair, failed, not_evaluated, passed
+from ..rectifying import COLD
+
+NAME = "cold-b-plus"
+WARNING_PERCENT = 95.0
+USUAL_VOLTS = (350, 400, 450, 500, 550, 600)
+"""Ratings of electrolytics that shops keep (common practice)."""
+
+
+def check(case: Case) -> Iterator[Outcome]:
+    """One outcome per electrolytic, and per capacitor of the B+ filter of any kind."""
+    for part, volts, rated in comparisons(case):
+        if rated is None:
+            yield not_evaluated(part.ref, part.span, f"{part.ref} has no rated volts; cold it gets {show_volts(volts)}")
+            continue
+        percent = 100.0 * volts / rated
+        equation = f"{show_volts(volts)} cold / {show_volts(rated)} = {percent:.0f} %; limit 100 %"
+        shared = {"value": volts, "limit": rated, "unit": "V", "condition": COLD, "equation": equation}
+        said = f"{part.ref} gets {show_volts(volts)} before the tubes conduct"
+        if percent <= WARNING_PERCENT:
+            yield passed(part.ref, part.span, f"{said}, rated {show_volts(rated)}", **shared)
+            continue
+        severity = Severity.ERROR if percent > 100.0 else Severity.WARNING
+        message = f"{said}, {percent:.0f} % of its {show_volts(rated)}"
+        helps = ("a higher rating, two in series, or an indirectly heated rectifier with a bleeder",)
+        yield failed(
+            severity, part.ref, part.span, message, label=f"rated {show_volts(rated)}", helps=helps, repair=_repair(part, volts), **shared
+        )
+
+
+def comparisons(case: Case) -> Iterator[tuple[Capacitor, float, float | None]]:
+    """Capacitor, volts cold, rated volts; shared with the rule on rectifiers that are ready at once."""
+    supply = {stage.id for stage in case.netlist.stages_of("filter")}
+    for part in case.netlist.of(Capacitor):
+        stress = case.results.stresses.get(part.ref)
+        if stress is None or is_bypass(case, part) or not (part.polarised or part.stage in supply):
+            continue
+        yield part, stress.cold_volts, part.volts
+
+
+def _repair(part: Capacitor, volts: float) -> Repair | None:
+    wanted = [v for v in USUAL_VOLTS if 100.0 * volts / v <= WARNING_PERCENT]
+    return Repair(part.path, tuple(f"{code_farads(part.farads)} {v}V" for v in wanted[:2])) if wanted else None

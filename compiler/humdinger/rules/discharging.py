@@ -1,0 +1,26 @@
+"""What the rules about discharge have in common: which capacitors count, and how they stand to the reservoir."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..analysis.results import Discharge
+from ..diagnostics import Span
+from .model import Case
+from .rectifying import high_tension
+
+
+def supply_nodes(case: Case) -> Iterator[Discharge]:
+    """The capacitor nodes of the B+ supply. Coupling capacitors empty through plate loads and grid leaks and hold millijoules."""
+    return (node for node in case.results.discharges if node.kind == "supply")
+
+
+def span_of(case: Case, node: Discharge) -> Span:
+    """The spec line of a node's first capacitor."""
+    return case.span(node.capacitors[0])
+
+
+def is_reservoir(case: Case, node: Discharge) -> bool:
+    """Whether the rectifier charges this node."""
+    rectifier = high_tension(case)
+    return rectifier is not None and rectifier.reservoir in node.capacitors

@@ -1,0 +1,1 @@
+"""Rules about the B+ supply and the power transformer."""

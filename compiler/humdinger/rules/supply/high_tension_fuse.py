@@ -1,0 +1,99 @@
+"""High-tension fuse.
+
+What it checks
+    Where there is a fuse in the B+ supply: its rating, its type, its volts, and where it stands.
+
+Why it matters
+    It saves transformer and rectifier from a shorted capacitor or a tube that ran away. In the wrong place it leaves a charged capacitor
+    without its bleeder, and a fuse made for 250 V of AC keeps an arc at 400 V of DC.
+
+How it is computed
+    Rated amps over the direct amps of the rectifier, the highest of the mains corners at idle and of full drive at nominal mains (half
+    sines of class B, the supply taken as stiff); cold B+ against the fuse's volts.
+
+Limits and sources
+    1.5 to 2 times the current, time-lag, rated for the cold B+, in the leads of the winding or its tap or between rectifier and
+    reservoir: anything else is a warning (common practice). The spec says volts, not of which kind: see that the maker means DC.
+
+Example (bad)
+    over: heron
+    supply/ht_fuse: {rating: T 1A 500V, where: centre-tap}
+
+Example (good)
+    over: heron
+
+When to waive it
+    The rating, where the current at full power was measured and the fuse chosen by it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ...circuit.netlist import Fuse
+from ...diagnostics import Severity
+from ...units import fuse_at_least, show_amps, show_volts
+from ..discharging import supply_nodes
+from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..rectifying import COLD, cold_b_plus, points
+
+NAME = "high-tension-fuse"
+LOW, HIGH = 1.5, 2.0
+TIME_LAG = ("T", "TT")
+
+
+def check(case: Case) -> Iterator[Outcome]:
+    """Three outcomes per fuse in the B+ supply: rating, volts, position."""
+    for fuse in case.netlist.of(Fuse):
+        if fuse.where == "high-tension":
+            yield _rating(case, fuse)
+            yield _volts(case, fuse)
+            yield _position(case, fuse)
+
+
+def _rating(case: Case, fuse: Fuse) -> Outcome:
+    element = f"{fuse.ref} rating"
+    amps = {name: point.dc_amps for name in ("nominal", "high", "low") for r, point in points(case, name) if r.id == "high-tension"}
+    driven = case.results.load.full_drive_dc_amps if case.results.load else None
+    if driven is not None:
+        amps["nominal, full drive"] = driven
+    condition = max(amps, key=lambda name: amps[name])
+    ratio = fuse.amps / amps[condition]
+    equation = f"{show_amps(fuse.amps)} / {show_amps(amps[condition])} = {ratio:.2f}; wanted {LOW:g} to {HIGH:g}"
+    shared = {"value": ratio, "limit": HIGH if ratio > 1.0 else LOW, "unit": "x", "condition": condition, "equation": equation}
+    said = f"the fuse {fuse.ref} is {ratio:.2f} times the direct current of {show_amps(amps[condition])}"
+    lag = fuse.characteristic in TIME_LAG
+    if LOW <= ratio <= HIGH and lag:
+        return passed(element, fuse.span, said, **shared)
+    wanted = fuse_at_least(LOW * amps[condition])
+    helps = (f"T {show_amps(wanted)} is the next rating of the series",) if wanted else ()
+    extra = "" if lag else f", and of type {fuse.characteristic}, not time-lag"
+    return failed(Severity.WARNING, element, fuse.span, said + extra, label=f"{ratio:.2f} x", helps=helps, **shared)
+
+
+def _volts(case: Case, fuse: Fuse) -> Outcome:
+    element = f"{fuse.ref} volts"
+    if fuse.volts is None:
+        return not_evaluated(element, fuse.span, f"the spec does not give the volts of {fuse.ref}")
+    cold = cold_b_plus(case)
+    equation = f"{show_volts(cold)} cold against {show_volts(fuse.volts)}"
+    shared = {"value": cold, "limit": fuse.volts, "unit": "V", "condition": COLD, "equation": equation}
+    said = f"{fuse.ref} has to break {show_volts(cold)} DC"
+    if cold <= fuse.volts:
+        return passed(element, fuse.span, said, **shared)
+    message = f"{said}, it is rated {show_volts(fuse.volts)}"
+    return failed(Severity.WARNING, element, fuse.span, message, label="volts", helps=("a fuse rated for the DC",), **shared)
+
+
+def _position(case: Case, fuse: Fuse) -> Outcome:
+    element = f"{fuse.ref} position"
+    where = str(case.spec.block("supply").block("ht_fuse").get("where", ""))
+    words = where.replace("-", " ")
+    cut = [node.net for node in supply_nodes(case) if fuse.ref in node.opened and node.seconds is not None and node.seconds_alone is None]
+    if where != "after-reservoir" and not cut:
+        return passed(element, fuse.span, f"{fuse.ref} stands {words}")
+    message = f"the fuse {fuse.ref} stands {words}: the reservoir stays on the rectifier when it opens"
+    if cut:
+        message = f"the fuse {fuse.ref} stands {words}: open, it parts {' and '.join(cut)} from its bleeder"
+    helps = ("in the winding's leads or its tap, or between rectifier and reservoir",)
+    return failed(Severity.WARNING, element, fuse.span, message, label=words, helps=helps)

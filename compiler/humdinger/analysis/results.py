@@ -84,7 +84,7 @@ class RectifierPoint:
     no_load_volts_rms: float = 0.0
     """Of one half of a centre-tapped winding, or of the whole winding, nothing connected, at this condition's mains."""
     averaging_volts: float = 0.0
-    """dc_volts may read high by up to this, because the averaged law takes the reservoir as constant over a cycle."""
+    """By how much dc_volts reads high (an estimate, within a third): the averaged law takes the reservoir as constant over a cycle."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -283,6 +283,10 @@ class Tremolo:
     start_seconds: float | None = None
     """Slowest build-up from 1 mV to the plate swing, by the growth rate of the pole pair."""
     speed_control: str = ""
+    worst_margin: float | None = None
+    """Least margin over the pot with every ladder part and the pot at the worst end of its tolerance, heaters at 90 %, the tube aged."""
+    worst_position: float | None = None
+    """Shaft position where that is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -299,13 +303,34 @@ class GridPath:
 
 @dataclass(frozen=True, slots=True)
 class BiasRange:
-    """Fixed bias: volts at the grids with the adjustment at each end, and with the wiper open."""
+    """Fixed bias: volts at the grids with the adjustment at each end, and with the wiper open.
+
+    most_percent_cold: idle dissipation at the cold end, the largest over sections and mains corners; least_percent_hot: the smallest at
+    the hot end. Both None when a corner has no solution.
+    """
 
     coldest_volts: float
     hottest_volts: float
     wiper_open_volts: float
     idle_percent_cold: Mapping[str, float]
     idle_percent_hot: Mapping[str, float]
+    most_percent_cold: float | None = None
+    least_percent_hot: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BiasSupply:
+    """The supply of a fixed bias: how soon it is there, and what happens without it.
+
+    settle_seconds: mean delay from the bias winding to the grids (first moment of the step response). lost_*: its filtered output
+    shorted to ground at nominal mains, which an open rectifier amounts to; direct amps of the B+ rectifier, watts per plate, rms amps
+    per fuse. None and empty when that has no solution.
+    """
+
+    settle_seconds: float | None
+    lost_dc_amps: float | None = None
+    lost_plate_watts: Mapping[str, float] = field(default_factory=dict)
+    lost_fuse_amps: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -319,6 +344,30 @@ class CathodeBias:
     shorted_section: str
     shorted_volts: float
     shorted_watts: float
+
+
+@dataclass(frozen=True, slots=True)
+class Decoupler:
+    """A section of the B+ filter behind the reservoir: time constant of its series resistance and its capacitor."""
+
+    node: str
+    ohms: float
+    farads: float
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class FeedbackLoop:
+    """Gain to the speaker at 1 kHz with the feedback's end at the speaker lifted, and as built; loop_db: what closing it takes away.
+
+    growth_per_second: real part of the rightmost pole as built, tremolo off; positive: the amp oscillates.
+    """
+
+    resistor: str
+    gain_open: float
+    gain_closed: float
+    loop_db: float
+    growth_per_second: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -378,6 +427,12 @@ class OutputLoad:
     class_b_watts: float | None
     clean_watts: float
     formula: str
+    plate_ohms: float = 0.0
+    """Plate resistance across the load: of both tubes in series, or of the one."""
+    least_henries: float | None = None
+    """Primary inductance that puts the bass corner, load parallel to plate resistance, at BASS_HERTZ of `load`."""
+    full_drive_dc_amps: float | None = None
+    """Direct amps of the B+ rectifier at that power, the supply taken as stiff."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -397,6 +452,8 @@ class ContactFault:
     fault_volts: float
     fault_amps: float
     path_ohms: float | None
+    blocking: tuple[str, ...] = ()
+    """Every capacitor that keeps DC off the contact."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -452,6 +509,11 @@ class Results:
     contacts: tuple[ContactFault, ...] = ()
     centre_taps: tuple[CentreTap, ...] = ()
     mains_paths: tuple[MainsPath, ...] = ()
+    bias_supply: BiasSupply | None = None
+    bass_corner_hertz: float | None = None
+    """Sum of the corners of the coupling capacitors in the signal path, of an inverter's two the higher one."""
+    decouplers: tuple[Decoupler, ...] = ()
+    feedback: FeedbackLoop | None = None
 
     @property
     def nominal(self) -> Operating:

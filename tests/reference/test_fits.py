@@ -28,7 +28,8 @@ LIMITS = {
     "direct volts": 3.0,
 }
 """Percent a model may be off a published figure. A new tube may be 20 % off its own sheet in plate current and 30 % in screen current
-(common practice), so a model within these is no worse than the next tube out of the box. Direct volts: simulation against remembered sheets."""
+(common practice), so a model within these is no worse than the next tube out of the box. Direct volts:
+simulation against remembered sheets."""
 
 EXCEPTIONS: dict[tuple[str, str, str], tuple[float, str]] = {
     ("12AT7", "plate current", "100 V, grid -1 V"): (20.0, "two sheets give 3.0 and 3.7 mA; the fit keeps to the second"),

@@ -383,11 +383,13 @@ def _rounded(parameters: Mapping[str, float]) -> dict[str, float]:
 
 def model_text(fit: Fit) -> str:
     """The file parts/data/models/NAME.yaml: parameters first, then every published figure beside what the model makes of it."""
+    estimated = ", ".join(fit.choices.get("fixed", {}))
     lines = [
         f"# Written by analysis/fit.py from ../fits/{fit.name}.yaml and ../tubes; do not edit (tests/reference/refit.py writes it anew).",
         f"law: {fit.law}",
         "source: own-fit",
         f"verdict: {_quoted(' '.join(str(fit.choices.get('verdict', '')).split()))}",
+        *([f"estimated: [{estimated}]"] if estimated else []),
         "parameters: {" + ", ".join(f"{name}: {_number(value)}" for name, value in fit.parameters.items()) + "}",
         f"rms_percent: {fit.rms_percent:.1f}",
         "figures:       # SI units; used: whether the fit was made to it, else it is a check",
@@ -401,7 +403,7 @@ def model_text(fit: Fit) -> str:
 
 def _number(value: float, digits: int = 6) -> str:
     rounded = float(f"{value:.{digits}g}")
-    return f"{rounded:.0f}" if abs(rounded) >= 1e4 else f"{rounded:.{digits}g}"
+    return f"{rounded:.12g}"
 
 
 def _quoted(text: str) -> str:

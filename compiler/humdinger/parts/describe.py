@@ -114,7 +114,11 @@ def describe_tube(tube: TubeType, sources: Mapping[str, str] | None = None) -> s
         f"{tube.name}: {tube.kind}" + (f", also {', '.join(tube.aliases)}" if tube.aliases else "") + (" (own part)" if tube.user else "")
     )
     lines = [head, *_wrapped(tube.note, "  "), "", "Base and pins"]
-    lines += [f"  {tube.base.name}, {tube.base.pins} pins" + (f", basing {tube.eia_base}" if tube.eia_base else "")]
+    lines += [
+        f"  {tube.base.name}, {tube.base.pins} pins"
+        + (f", basing {tube.eia_base}" if tube.eia_base else "")
+        + f"  {_tag(tube.pins_source, used)}"
+    ]
     lines += _pins(tube)
     lines += ["", "Heater"]
     for heater in tube.heaters:
@@ -245,8 +249,10 @@ def _point(point: OperatingPoint, used: dict[str, None]) -> list[str]:
 def _model(model: TubeModel | None, used: dict[str, None]) -> list[str]:
     if model is None:
         return ["  no model: nothing can be computed for it"]
-    values = ", ".join(f"{name} {value:g}" for name, value in model.parameters.items())
-    lines = _wrapped(f"model, {model.law} law: {values} {_tag(model.source, used)}", "  ", "    ")
+    fitted = ", ".join(f"{name} {value:g}" for name, value in model.parameters.items() if name not in model.estimated)
+    guessed = ", ".join(f"{name} {model.parameters[name]:g}" for name in model.estimated)
+    text = f"model, {model.law} law: {fitted} {_tag(model.source, used)}" + (f", {guessed} {_tag('own-estimate', used)}" if guessed else "")
+    lines = _wrapped(text, "  ", "    ")
     return lines + _wrapped(f"verdict: {model.verdict}" if model.verdict else "", "    ")
 
 

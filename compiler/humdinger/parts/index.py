@@ -9,9 +9,9 @@ from __future__ import annotations
 import json
 
 from .library import DATA, load_yaml
+from .reader import MODEL_KEYS
 
 TABLES = ("names", "bases", "diodes", "regions", "sources")
-RUN_TIME_MODEL_KEYS = ("law", "source", "verdict", "parameters")
 
 
 def build_index() -> str:
@@ -21,6 +21,6 @@ def build_index() -> str:
         documents[f"tubes/{path.stem}"] = load_yaml(f"tubes/{path.stem}")
     for path in sorted((DATA / "models").glob("*.yaml")):
         model = load_yaml(f"models/{path.stem}")
-        documents[f"models/{path.stem}"] = {key: model[key] for key in RUN_TIME_MODEL_KEYS}
+        documents[f"models/{path.stem}"] = {key: model[key] for key in MODEL_KEYS if key in model}
     lines = [f"{json.dumps(name)}: {json.dumps(data, ensure_ascii=False, separators=(',', ':'))}" for name, data in documents.items()]
     return "{\n" + ",\n".join(lines) + "\n}\n"

@@ -90,6 +90,8 @@ class TubeModel:
     parameters: Mapping[str, float]
     source: str
     verdict: str = ""
+    estimated: tuple[str, ...] = ()
+    """Parameters that are own estimates, because no published point settles them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,6 +206,8 @@ class TubeType:
     unconnected_pins: tuple[int, ...] = ()
     note: str = ""
     shield_pins: tuple[int, ...] = ()
+    pins_source: str = ""
+    """Where the pin numbers were read."""
     user: bool = False
     """From a file of the builder's own, not from the built-in library."""
 

@@ -8,6 +8,7 @@ A number is bare (the nearest `source:` above it covers it) or a pair `[value, s
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from .block import Block, Fault, Path, canonical, place, to_number
@@ -37,6 +38,8 @@ OPTIONAL_ELECTRODES = {"triode": (), "pentode": ("suppressor",), "rectifier": ("
 SECTION_KEYS = {"": "only"}
 """What a section without a name is called in the files: YAML has no empty keys here."""
 _NAMES = {key: name for name, key in SECTION_KEYS.items()}
+MOST_PINS = 9
+"""Of any base; stands in for a base that is not known, so that one slip gives one message."""
 SECTION_NAMES = {"twin triode": ("a", "b"), "triode-pentode": ("t", "p")}
 
 LAW_PARAMETERS = {
@@ -44,6 +47,8 @@ LAW_PARAMETERS = {
     "pentode": ("mu", "ex", "kg1", "kg2", "kp", "kvb", "beta", "slope", "slope_volts"),
     "rectifier": ("perveance",),
 }
+MODEL_KEYS = ("law", "source", "verdict", "estimated", "parameters")
+"""What the compiler reads of a model file; the rest is the record of the fit."""
 PARAMETER_DEFAULTS = {"vct": 0.0, "slope": 0.0, "slope_volts": 0.0}
 """Parameters that published sets of the common form do not have; these values leave the law in that form."""
 
@@ -90,6 +95,8 @@ def read_tube(
     base = bases(base_name)
     if base is None:
         return None
+    if base.name != block.text("base"):
+        base = replace(base, pins=MOST_PINS)
     block.raw("name")
     block.raw("like")
     each = block.block("each_section")
@@ -124,6 +131,7 @@ def read_tube(
         unconnected_pins=block.pins("unconnected_pins", base.pins),
         shield_pins=block.pins("shield_pins", base.pins),
         note=block.text("note"),
+        pins_source=block.text("pins_source") or block.source,
         user=user,
     )
     block.raw("aliases")
@@ -191,7 +199,7 @@ def read_model(block: Block) -> TubeModel | None:
     parameters.done()
     if len(values) < len(LAW_PARAMETERS[law]):
         return None
-    return TubeModel(law=law, parameters=values, source=block.source, verdict=block.text("verdict"))
+    return TubeModel(law=law, parameters=values, source=block.source, verdict=block.text("verdict"), estimated=block.texts("estimated"))
 
 
 def _read_model(tube: str, tube_kind: str, section: str, kind: str, block: Block, models: Callable[[str], Any]) -> TubeModel | None:
@@ -207,9 +215,7 @@ def _read_model(tube: str, tube_kind: str, section: str, kind: str, block: Block
         if value is not None:
             block.fault(("model",), "NAM-041", f"the library has no model '{name}'")
         return None
-    return _of_kind(
-        read_model(Block({k: data[k] for k in ("law", "parameters", "source", "verdict") if k in data}, (), block.faults)), kind, block
-    )
+    return _of_kind(read_model(Block({k: data[k] for k in MODEL_KEYS if k in data}, (), block.faults)), kind, block)
 
 
 def _of_kind(model: TubeModel | None, kind: str, block: Block) -> TubeModel | None:

@@ -150,7 +150,14 @@ def _plain(node: Node, path: Path, spans: dict[Path, Span]) -> Any:
         return node.text if node.text or node.quoted else None
     if isinstance(node, Sequence):
         return [_plain(item, (*path, i), spans) for i, item in enumerate(node.items)]
-    return {entry.key.text: _plain(entry.value, (*path, entry.key.text), spans) for entry in node.entries}
+    found = {}
+    for entry in node.entries:
+        below = (*path, entry.key.text)
+        found[entry.key.text] = _plain(entry.value, below, spans)
+        if not isinstance(entry.value, Scalar):
+            # a block begins at its first item, which is no place to point at for the block as a whole
+            spans[below] = entry.key.span
+    return found
 
 
 def _merged(base: Any, own: Any) -> Any:

@@ -15,7 +15,6 @@ Limits and sources
 Example (bad)
     over: dunlin
     supply/mains/fuse: ~
-    also: SCH-003
 
 Example (good)
     over: dunlin

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 TUBES, DIODES, HEADER = "tubes-library", "diodes-library", "humdinger-parts"
 NOT_STATED = "source not stated"
+KEY = "(key)"
+"""Ends the path of a key itself, where a path without it is that of the value."""
 
 
 def read_user_parts(
@@ -131,7 +133,7 @@ class _Reader:
     def report(self, faults: Iterable[Fault], spans: Mapping[Path, Span]) -> None:
         """Faults as diagnostics, each once, at the nearest place the file has."""
         for fault in dict.fromkeys(faults):
-            path = fault.path
+            path = (*fault.path, KEY) if fault.code == "SCH-066" else fault.path
             while path not in spans:
                 path = path[:-1]
             self.say(fault.code, fault.message, spans[path], fault.help)
@@ -153,6 +155,7 @@ def _plain(node: Node, path: Path, spans: dict[Path, Span]) -> Any:
     found = {}
     for entry in node.entries:
         below = (*path, entry.key.text)
+        spans[(*below, KEY)] = entry.key.span
         found[entry.key.text] = _plain(entry.value, below, spans)
         if not isinstance(entry.value, Scalar):
             # a block begins at its first item, which is no place to point at for the block as a whole

@@ -6,13 +6,13 @@ import re
 from pathlib import Path
 
 import pytest
-from support.corpus import CORPUS
-from support.rule_pages import example, sections
 
 import humdinger.rules
 from humdinger.explain import explanation, pages
 from humdinger.rules.model import Rule
 from humdinger.rules.registry import ALIASES, HEADS, MODULES, all_rules, resolve_code
+from support.corpus import CORPUS
+from support.rule_pages import example, sections
 
 FOLDER = Path(humdinger.rules.__path__[0])
 RULES = all_rules()

@@ -111,6 +111,8 @@ class Decay:
 
     def seconds(self, found: Sequence[_Node], operating: Mapping[str, Operating]) -> list[float | None]:
         """When each node has fallen to 60 V for good; None when no resistance joins its two nets, or it takes more than a day."""
+        if not found:
+            return []
         content = {name: self.amplitudes(operating[name].volts) for name in {n.condition for n in found}}
         row = self.nodes.row
         across = np.array([content[n.condition][row[n.net]] - content[n.condition][row[n.minus]] for n in found])

@@ -97,7 +97,8 @@ def _averaged(netlist: Netlist, condition: Condition, out: frozenset[str], recti
         arrangement=rectifier.arrangement,
         plus=rectifier.plus,
         minus=rectifier.minus,
-        peak=peak * max(mains - drop, 0.0) / mains,
+        # a primary that heaters alone pull down to nothing is nonsense, but still needs a sine of some size
+        peak=peak * max(1.0 - drop / mains, 1e-3),
         no_load_peak=peak,
         ohms=max(half + ratio**2 * transformer.primary_resistance + rectifier.extra_ohms, LEAST_SOURCE_OHMS),
         pulses=1 if rectifier.arrangement == "half-wave" else 2,

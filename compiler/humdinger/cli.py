@@ -10,7 +10,7 @@ import json
 import os
 import sys
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TextIO
 
 from . import __version__
 from .diagnostics import Severity
@@ -60,6 +60,7 @@ def build_parser() -> argparse.ArgumentParser:
     check.add_argument("specs", metavar="SPEC", nargs="+")
     check.add_argument("--format", choices=("text", "short", "json"), default="text")
     check.add_argument("--strict", action="store_true", help="warnings count as findings (exit 1)")
+    check.add_argument("--verbose", action="store_true", help="print what is only for information in full too")
     check.set_defaults(command=_check)
 
     show = commands.add_parser(
@@ -123,7 +124,7 @@ def _check(arguments: argparse.Namespace) -> int:
         print(json.dumps(rows, indent=1))
         return worst
     for made in made_all:
-        _print_diagnostics(made, arguments.format)
+        _print_diagnostics(made, arguments.format, verbose=arguments.verbose)
         _print_summary(made)
     return worst
 
@@ -278,22 +279,26 @@ def _exit_code(made: Compiled, strict: bool) -> int:
     return CLEAN
 
 
-def _print_diagnostics(made: Compiled, form: str, stream=None) -> None:
-    stream = stream or sys.stdout
+def _print_diagnostics(made: Compiled, form: str, stream: TextIO | None = None, *, verbose: bool = False) -> None:
+    """Findings in full; what is only for information a line each, unless asked for."""
+    out: TextIO = stream or sys.stdout
     if not made.diagnostics:
         return
     from .diagnostics import sort_diagnostics
+    from .diagnostics.render_short import render_short
 
     ordered = sort_diagnostics(made.diagnostics)
     if form == "short":
-        from .diagnostics.render_short import render_short
-
-        print(render_short(ordered), file=stream)
+        print(render_short(ordered), file=out, end="")
         return
     from .diagnostics.render_text import render_text
 
-    colour = stream.isatty() and "NO_COLOR" not in os.environ
-    print(render_text(ordered, made.texts, colour=colour), file=stream)
+    colour = out.isatty() and "NO_COLOR" not in os.environ
+    loud = [d for d in ordered if verbose or d.severity is not Severity.INFO]
+    if loud:
+        print(render_text(loud, made.texts, colour=colour), file=out)
+    if quiet := [d for d in ordered if d not in loud]:
+        print(render_short(quiet), file=out, end="")
 
 
 def _print_summary(made: Compiled) -> None:
@@ -302,7 +307,8 @@ def _print_summary(made: Compiled) -> None:
         return
     counts = _counts(made)
     waived = f", {counts['waived']} waived" if counts["waived"] else ""
-    print(f"{made.path}: {counts['findings']} findings{waived}; {counts['passed']} checks passed, {counts['blind']} not evaluated")
+    told = f", {counts['info']} for information" if counts["info"] else ""
+    print(f"{made.path}: {counts['findings']} findings{told}{waived}; {counts['passed']} checks passed, {counts['blind']} not evaluated")
     missing: dict[str, list[str]] = {}
     for judged in made.findings.judged:
         if judged.outcome.state == "not evaluated":
@@ -316,6 +322,7 @@ def _counts(made: Compiled) -> dict[str, int]:
     states = [j.outcome.state for j in made.findings.judged]
     return {
         "findings": sum(d.severity is not Severity.INFO for d in made.findings.diagnostics),
+        "info": sum(d.severity is Severity.INFO for d in made.findings.diagnostics),
         "waived": sum(j.waiver is not None for j in made.findings.judged),
         "passed": states.count("pass"),
         "blind": states.count("not evaluated"),

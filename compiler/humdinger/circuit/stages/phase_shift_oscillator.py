@@ -13,7 +13,7 @@ line was chosen for safety: the grid is at 0 V DC with every capacitor of the la
 short without bringing B+ to the jack (the first shorting puts B+ on node 1 only; the others still block), and the last shunt ties the line
 to ground. The plate, the cathode bypass and the intensity wiper were not chosen: one short there puts more than 60 V on the cable.
 
-Formulas, equal sections, source resistance Rs = rp parallel Ra, k = Rs/R: f = 1/(2*pi*R*C*sqrt(6 + 4k)), gain needed 29 + 23k + 4k^2;
+Formulas: equal sections, source resistance Rs = rp parallel Ra, k = Rs/R: f = 1/(2*pi*R*C*sqrt(6 + 4k)), gain needed 29 + 23k + 4k^2;
 four equal sections, k = 0: f = 0.8367/(2*pi*R*C), gain 18.39 (checked numerically with the chain matrix; 29 and sqrt(6) are textbook
 figures). Unequal sections are solved.
 

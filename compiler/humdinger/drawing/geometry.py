@@ -100,7 +100,12 @@ class Box:
     def cut_by(self, line: Line) -> bool:
         """Whether an upright or level line passes through the inside. Slanted lines are taken as their box."""
         (ax, ay), (bx, by) = line
-        return self.meets(Box(min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)).grown(2 * EPS))
+        return (
+            self.left + EPS < max(ax, bx)
+            and min(ax, bx) < self.right - EPS
+            and self.bottom + EPS < max(ay, by)
+            and min(ay, by) < self.top - EPS
+        )
 
 
 def around(boxes: Iterable[Box]) -> Box:

@@ -65,7 +65,7 @@ def value_rows(part: Part) -> Rows:
     """Value and rating of a part."""
     match part:
         case Resistor():
-            kind = part.technology if part.technology not in ("film", "carbon", "wirewound") else ""
+            kind = {"flameproof": "flameproof", "fusible": "fusible", "ntc": "NTC"}.get(part.technology, "")
             return rated(ohms_code(part.ohms), plain(part.watts, "W"), kind)
         case Capacitor():
             kind = {"class-X2": "X2", "class-Y2": "Y2"}.get(part.technology, "")

@@ -6,6 +6,7 @@ A part that would be shorter than its symbol never gets this far: the pen refuse
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
@@ -96,10 +97,9 @@ def _marks(marks: Iterable[Mark]) -> Iterator[Solid]:
 
 
 def _texts(texts: list[Text]) -> Iterator[Fault]:
-    for a, b in combinations(texts, 2):
+    for (a, box), (b, other) in combinations([(t, t.box) for t in texts], 2):
         apart = LABEL_GAP if a.owner != b.owner and a.style in LABELS and b.style in LABELS else 0.0
-        # ascenders and descenders of neighbouring lines may share their line spacing, ink may not
-        if a.box.meets(b.box, apart):
+        if box.meets(other, apart):
             yield Fault("text/text", f"{a.string!r} of {a.owner[1]} and {b.string!r} of {b.owner[1]}")
 
 
@@ -113,10 +113,11 @@ def _text_line(texts: list[Text], pieces: list[tuple[str, Line]]) -> Iterator[Fa
 
 def _text_solid(texts: list[Text], solids: list[Solid]) -> Iterator[Fault]:
     for text in texts:
+        box = text.box.grown(-0.02)
         for solid in solids:
             if solid.holds and solid.owner == text.owner:
                 continue
-            if solid.meets(text.box.grown(-0.02)):
+            if solid.meets(box):
                 yield Fault("text/body", f"{text.string!r} of {text.owner[1]} on {solid.name}")
 
 
@@ -133,23 +134,26 @@ def _wire_solid(content: Block, solids: list[Solid]) -> Iterator[Fault]:
     runs = [(("net", w.net), line) for w in content.wires for line in w.lines]
     runs += [(s.owner, line) for s in content.symbols for line in s.leads]
     for owner, line in runs:
+        room = span(line).grown(SKIN)
         for solid in solids:
             if solid.owner == owner and owner[0] == "part":
                 continue
-            if solid.cut_by(line):
+            if solid.box.meets(room) and solid.cut_by(line):
                 yield Fault("wire/body", f"conductor of {owner[1]} through {solid.name}")
 
 
 def _overlaps(pieces: list[tuple[str, Line]]) -> Iterator[Fault]:
     """Two conductors on top of each other: drawn twice, or worse, two nets on one line."""
-    for (net, a), (other, b) in combinations(pieces, 2):
-        one, two = span(a), span(b)
-        wide = min(one.right, two.right) - max(one.left, two.left)
-        tall = min(one.top, two.top) - max(one.bottom, two.bottom)
-        level = abs(a[0][1] - a[1][1]) < EPS and abs(b[0][1] - b[1][1]) < EPS
-        upright = abs(a[0][0] - a[1][0]) < EPS and abs(b[0][0] - b[1][0]) < EPS
-        if (level and abs(tall) < EPS and wide > 0.01) or (upright and abs(wide) < EPS and tall > 0.01):
-            yield Fault("overlap", f"conductors of {net} and {other} on one line")
+    lanes: dict[tuple[str, float], list[tuple[str, float, float]]] = defaultdict(list)
+    for net, ((ax, ay), (bx, by)) in pieces:
+        if abs(ay - by) < EPS:
+            lanes["level", round(ay, 4)].append((net, min(ax, bx), max(ax, bx)))
+        elif abs(ax - bx) < EPS:
+            lanes["upright", round(ax, 4)].append((net, min(ay, by), max(ay, by)))
+    for lane in lanes.values():
+        for (net, a, b), (other, c, d) in combinations(lane, 2):
+            if min(b, d) - max(a, c) > 0.01:
+                yield Fault("overlap", f"conductors of {net} and {other} on one line")
 
 
 def _crossings(content: Block, pieces: list[tuple[str, Line]]) -> Iterator[Fault]:

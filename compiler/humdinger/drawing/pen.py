@@ -39,6 +39,8 @@ class Pen:
     netlist: Netlist
     block: Block
     volts: Mapping[str, float] = field(default_factory=dict)
+    elsewhere: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    """Net -> numbers of the other sheets it reaches. Such a net bears its name wherever it is drawn."""
     blocks: list[Block] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -78,7 +80,7 @@ class Pen:
 
     def flag_width(self, net: str) -> float:
         """Length of a net's flag."""
-        return flag_width(net_text(self.netlist, net))
+        return flag_width(self.flag_text(net))
 
     def volts_width(self, net: str) -> float:
         """Width of the voltage that would be printed at a net; 0 without one."""
@@ -229,11 +231,17 @@ class Pen:
             self.block.text(("net", net), at, volts_text(self.volts[net]), "volts", anchor)
 
     def flag(self, net: str, at: Point, side: str) -> None:
-        """A flag with the net's name; the wire ends at `at`."""
-        text = net_text(self.netlist, net)
+        """A flag with the net's name and the other sheets it is on; the wire ends at `at`."""
+        text = self.flag_text(net)
         self.block.mark("flag", net, at, text, side)
         x = at[0] + 0.14 if side == "right" else at[0] - flag_width(text) + 0.14
         self.block.text(("net", net), (x, at[1] - 0.09), text, "flag")
+
+    def flag_text(self, net: str) -> str:
+        """The net's name, and the sheets where it goes on."""
+        name = net_text(self.netlist, net)
+        sheets = self.elsewhere.get(net, ())
+        return f"{name} → {', '.join(map(str, sheets))}" if sheets and net not in self.netlist.b_plus else name
 
     # -- keeping ------------------------------------------------------------------------------------------------
     def drawn(self, unit: str, ref: str = "") -> None:

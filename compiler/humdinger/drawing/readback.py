@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from ..circuit.netlist import Netlist, PowerTransformer, Tube
-from .geometry import Line, Point, on_line, same
+from .geometry import Line, Point, on_line
 from .sheet import Sheet
 
 NAMES = ("ground", "earth", "arrow", "flag")
@@ -30,9 +30,14 @@ class Piece:
         return self.line
 
 
+Groups = Sequence[tuple[str, list[Piece]]]
+"""(sheet, pieces that hang together)."""
+
+
 def read_back(netlist: Netlist, sheets: Sequence[Sheet]) -> list[str]:
     """Where drawing and netlist differ, in words; empty when they agree."""
-    return [*_shorts(sheets), *_names(sheets), *_pieces(sheets), *_terminals(netlist, sheets), *_units(netlist, sheets)]
+    found = [(sheet.name, group) for sheet in sheets for group in groups(sheet)]
+    return [*_shorts(found), *_names(sheets), *_pieces(found), *_terminals(netlist, sheets), *_units(netlist, sheets)]
 
 
 def groups(sheet: Sheet) -> list[list[Piece]]:
@@ -72,12 +77,11 @@ def _all(sheet: Sheet) -> list[Piece]:
     return pieces
 
 
-def _shorts(sheets: Sequence[Sheet]) -> Iterator[str]:
-    for sheet in sheets:
-        for group in groups(sheet):
-            nets = sorted({p.net for p in group})
-            if len(nets) > 1:
-                yield f"{sheet.name}: {' and '.join(nets)} touch"
+def _shorts(groups: Groups) -> Iterator[str]:
+    for sheet, group in groups:
+        nets = sorted({p.net for p in group})
+        if len(nets) > 1:
+            yield f"{sheet}: {' and '.join(nets)} touch"
 
 
 def _names(sheets: Sequence[Sheet]) -> Iterator[str]:
@@ -86,18 +90,17 @@ def _names(sheets: Sequence[Sheet]) -> Iterator[str]:
     for sheet in sheets:
         for mark in sheet.content.marks:
             if mark.kind in NAMES:
-                nets[mark.text or mark.kind].add(mark.net)
+                nets[mark.text.partition(" → ")[0] or mark.kind].add(mark.net)
     for text, found in sorted(nets.items()):
         if len(found) > 1:
             yield f"the name {text!r} stands for {' and '.join(sorted(found))}"
 
 
-def _pieces(sheets: Sequence[Sheet]) -> Iterator[str]:
+def _pieces(groups: Groups) -> Iterator[str]:
     """A net in several places bears its name in each."""
     found: dict[str, list[tuple[str, bool]]] = defaultdict(list)
-    for sheet in sheets:
-        for group in groups(sheet):
-            found[group[0].net].append((sheet.name, any(p.name for p in group)))
+    for sheet, group in groups:
+        found[group[0].net].append((sheet, any(p.name for p in group)))
     for net, places in sorted(found.items()):
         if len(places) > 1:
             for name, named in places:
@@ -142,6 +145,3 @@ def _units(netlist: Netlist, sheets: Sequence[Sheet]) -> Iterator[str]:
         times = (drawn.count(unit), wanted.count(unit))
         if times[0] != times[1]:
             yield f"{unit} is drawn {times[0]} times, not {times[1]}"
-
-
-__all__ = ["groups", "read_back", "same", "units"]

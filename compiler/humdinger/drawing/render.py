@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from xml.etree import ElementTree as ET
 
 from .block import Block, Symbol, Text, Wire
@@ -12,12 +12,12 @@ from .geometry import PX, STYLES, UNIT_MM, Point, text_width
 from .schemdraw_loader import load
 from .sheet import MARGIN, STRIP, Sheet
 from .style import FONT, attribute, colour, stylesheet
-from .symbols import INK, SYMBOLS, Shape, draw_mark
+from .symbols import INK, SYMBOLS, WIRE, Shape, draw_mark
 
 
-def render(sheet: Sheet, *, id: str, heading: str, description: str, note: str, count: str, style: str) -> str:
-    """The svg text. id: prefix of all ids; heading, note, count: of the title strip; style: "zigzag" or "box"."""
-    canvas = Canvas(sheet, style)
+def render(sheet: Sheet, *, id: str, heading: str, description: str, note: str, count: str, style: str, names: Mapping[str, str]) -> str:
+    """The svg text. id: prefix of all ids; heading, note, count: of the title strip; style: "zigzag" or "box"; names: of nets."""
+    canvas = Canvas(sheet, style, names)
     content = sheet.content
     nets = sorted({w.net for w in content.wires} | {t.net for t in content.terminals} | {m.net for m in content.marks})
     root = ET.Element(
@@ -51,6 +51,16 @@ def distinct_parts(content: Block) -> list[str]:
     return list(dict.fromkeys(s.owner[1] for s in content.symbols if s.owner[0] == "part"))
 
 
+LOOK = {
+    "stroke": INK,
+    "fill": "none",
+    "stroke-width": str(WIRE),
+    "stroke-linecap": "round",
+    "stroke-linejoin": "round",
+}
+"""What strokes look like unless they say otherwise."""
+
+
 def number(value: float) -> str:
     """Two decimals of 1/72 inch are 4 µm on paper."""
     text = f"{value:.2f}".rstrip("0").rstrip(".")
@@ -60,7 +70,8 @@ def number(value: float) -> str:
 class Canvas:
     """Turns recorded things into svg elements; y is turned over here and nowhere else."""
 
-    def __init__(self, sheet: Sheet, style: str):
+    def __init__(self, sheet: Sheet, style: str, names: Mapping[str, str]):
+        self.names = names
         self.sheet = sheet
         self.content = sheet.content
         self.style = style
@@ -70,9 +81,8 @@ class Canvas:
     # -- groups -------------------------------------------------------------------------------------------------
     def net_group(self, net: str) -> ET.Element:
         """Wires, dots, marks and texts of a net."""
-        label = next((m.text for m in self.content.marks if m.net == net and m.text), net)
         group = ET.Element("g", {"class": "net", "data-net": attribute(net)})
-        ET.SubElement(group, "title").text = label
+        ET.SubElement(group, "title").text = self.names.get(net, net)
         wires = [w for w in self.content.wires if w.net == net]
         shape = Shape()
         for wire in wires:
@@ -169,10 +179,15 @@ class Canvas:
         for element in kept:
             drawing.add(element.at((0, 0)) if isinstance(element, Shape) else element)
         svg = drawing.draw(show=False).getsvg()
-        group = ET.Element("g", {"transform": f"translate(0 {number(self.sheet.height * PX)})"})
+        look = "".join(f"{key}:{value};" for key, value in LOOK.items())
+        group = ET.Element("g", {"transform": f"translate(0 {number(self.sheet.height * PX)})", "style": look})
         for child in svg:
             strip(child)
-            group.append(child)
+            last = group[-1] if len(group) else None
+            if last is not None and child.tag == last.tag == "path" and "style" not in child.attrib and "style" not in last.attrib:
+                last.set("d", f"{last.get('d')} {child.get('d')}")
+            else:
+                group.append(child)
         return [group]
 
     def _texts(self, group: ET.Element, owner: tuple[str, str]) -> None:
@@ -199,8 +214,14 @@ def plain_text(x: float, y: float, string: str, style: str, anchor: str) -> ET.E
 
 
 def strip(element: ET.Element) -> None:
-    """Takes out what schemdraw writes and no browser understands."""
+    """Takes out what schemdraw writes and no browser understands, what the group says already, and digits finer than a hair."""
     for child in element.iter():
         child.tag = child.tag.rsplit("}", 1)[-1]
-        if look := child.get("style"):
-            child.set("style", look.replace("stroke-dasharray:-;", "").replace("fill:None", "fill:none"))
+        said = [item.partition(":") for item in child.attrib.pop("style", "").split(";") if item]
+        kept = {key: value.lower() for key, _, value in said if (key, value) != ("stroke-dasharray", "-")}
+        kept = {key: value for key, value in kept.items() if value != LOOK.get(key)}
+        for key in ("d", "points"):
+            if key in child.attrib:
+                child.set(key, re.sub(r"-?\d+\.\d+", lambda found: number(float(found[0])), child.attrib[key]))
+        if kept:
+            child.set("style", "".join(f"{key}:{value};" for key, value in kept.items()))

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib import import_module
 from types import ModuleType
 from typing import TYPE_CHECKING
 
-from ..circuit.netlist import Netlist, StageInstance
+from ..circuit.netlist import Netlist, StageInstance, Tube
 from .block import Block
 from .pen import Pen
 from .sheet import Sheet, lay_out, stack
@@ -58,14 +58,18 @@ def cell(kind: str) -> ModuleType:
 
 
 def sheets(netlist: Netlist, volts: Mapping[str, float]) -> tuple[Sheet, ...]:
-    """The laid-out sheets, before drawing; empty figures are left out."""
+    """The laid-out sheets, before drawing; figures without a stage are left out."""
+    kinds = {s.kind for s in netlist.stages}
+    figures = [(name, title, groups) for name, title, groups in FIGURES if kinds & {k for ks in groups for k in ks}]
+    reach = _reach(netlist, [groups for _, _, groups in figures])
     made = []
-    for name, title, groups in FIGURES:
-        rows = [_blocks(netlist, kinds, volts, ordered=name != "preamp") for kinds in groups]
-        if any(rows):
-            made.append((name, title, rows))
-    named = _named(netlist, [block for _, _, rows in made for row in rows for block in row])
-    return tuple(lay_out(name, _title(netlist, title), rows, netlist, named) for name, title, rows in made)
+    for number, (name, title, groups) in enumerate(figures, 1):
+        elsewhere = {net: tuple(n for n in found if n != number) for net, found in reach.items() if found != (number,)}
+        pen = Pen(netlist, Block(name), volts, elsewhere)
+        rows = [_blocks(pen, ks, ordered=name != "preamp") for ks in groups]
+        made.append((name, _title(netlist, title), rows, pen))
+    named = _named(netlist, [block for _, _, rows, _ in made for row in rows for block in row])
+    return tuple(lay_out(name, title, rows, pen, named) for name, title, rows, pen in made)
 
 
 def _named(netlist: Netlist, blocks: Sequence[Block]) -> frozenset[str]:
@@ -84,23 +88,38 @@ def _title(netlist: Netlist, title: str) -> str:
     return title
 
 
-def _blocks(netlist: Netlist, kinds: Sequence[str], volts: Mapping[str, float], *, ordered: bool) -> list[Block]:
+def _blocks(pen: Pen, kinds: Sequence[str], *, ordered: bool) -> list[Block]:
     """The blocks of a group: in the order of the kinds, or in that of the netlist."""
-    stages = [s for s in netlist.stages if s.kind in kinds]
+    stages = [s for s in pen.netlist.stages if s.kind in kinds]
     if ordered:
         stages.sort(key=lambda s: kinds.index(s.kind))
     made = []
     for stage in stages:
-        blocks = blocks_of(netlist, stage, volts)
-        for under in netlist.stages_of(STACKED.get(stage.kind, "")):
-            blocks[0] = stack(blocks[0], blocks_of(netlist, under, volts)[0])
+        blocks = blocks_of(pen, stage)
+        for under in pen.netlist.stages_of(STACKED.get(stage.kind, "")):
+            blocks[0] = stack(blocks[0], blocks_of(pen, under)[0])
         made += blocks
     return [b for b in made if b.drawn]
 
 
-def blocks_of(netlist: Netlist, stage: StageInstance, volts: Mapping[str, float]) -> list[Block]:
+def _reach(netlist: Netlist, figures: Sequence[Sequence[Sequence[str]]]) -> dict[str, tuple[int, ...]]:
+    """Net -> numbers of the figures with a part or tube section on it. A tube's own pins say nothing: its sections may be anywhere."""
+    home = {kind: number for number, groups in enumerate(figures, 1) for kinds in groups for kind in kinds}
+    home |= {under: home[kind] for kind, under in STACKED.items() if kind in home}
+    figure = {s.id: home[s.kind] for s in netlist.stages}
+    found: dict[str, set[int]] = {net: set() for net in netlist.nets}
+    for net, rows in netlist.on_net.items():
+        found[net] |= {figure[part.stage] for part, _ in rows if not isinstance(part, Tube)}
+    for section in netlist.sections:
+        for net in (section.plate, section.grid, section.cathode, section.screen):
+            if net:
+                found[net].add(figure[section.stage])
+    return {net: tuple(sorted(numbers)) for net, numbers in found.items()}
+
+
+def blocks_of(pen: Pen, stage: StageInstance) -> list[Block]:
     """One stage, drawn by its cell: one block, or several that may be wrapped."""
-    pen = Pen(netlist, Block(stage.id), volts)
+    pen = replace(pen, block=Block(stage.id), blocks=[])
     cell(stage.kind).draw(pen, stage)
     return pen.blocks
 
@@ -116,15 +135,17 @@ def schematic(netlist: Netlist, results: Results | None = None, style: str = "zi
         content = sheet.content
         nets = tuple(sorted({w.net for w in content.wires} | {t.net for t in content.terminals} | {m.net for m in content.marks}))
         heading = f"{netlist.name}: {sheet.title}"
-        note = "Voltages: DC to circuit ground, no signal, nominal mains." if volts else ""
+        note = "Voltages: DC to circuit ground, no signal, nominal mains. " if volts else ""
+        note += "→ 2 in a flag: the net goes on there, on sheet 2." if any("→" in m.text for m in content.marks) else ""
         svg = render(
             sheet,
             id=f"sch-{sheet.name}",
             heading=heading,
             description=f"Schematic. Parts: {', '.join(content.drawn)}.",
-            note=note,
+            note=note.strip(),
             count=f"Sheet {index} of {len(found)}",
             style=style,
+            names={name: net.label or name for name, net in netlist.nets.items()},
         )
         figures.append(
             Figure(sheet.name, sheet.title, svg, round(sheet.width * 8.5, 1), round(sheet.height * 8.5, 1), tuple(content.drawn), nets)

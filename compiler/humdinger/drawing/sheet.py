@@ -6,10 +6,9 @@ Rows wrap where they would be wider than paper, so that the widest row is as nar
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from itertools import pairwise
+from dataclasses import dataclass, field, replace
 
-from ..circuit.netlist import EARTH, GROUND, Netlist
+from ..circuit.netlist import EARTH, GROUND
 from .block import Block, Port
 from .geometry import MAX_WIDTH, Box
 from .pen import Pen
@@ -39,16 +38,16 @@ class Sheet:
     height: float
 
 
-def lay_out(name: str, title: str, groups: Sequence[Sequence[Block]], netlist: Netlist, named: Named = frozenset()) -> Sheet:
-    """Places blocks. Each group starts a row of its own and wraps when it is too wide."""
-    rows = [row for group in groups for row in wrap([b for b in group if b.drawn], netlist, named)]
+def lay_out(name: str, title: str, groups: Sequence[Sequence[Block]], pen: Pen, named: Named = frozenset()) -> Sheet:
+    """Places blocks. Each group starts a row of its own and wraps when it is too wide. pen: makes the flags."""
+    rows = [row for group in groups for row in Group([b for b in group if b.drawn], pen, named).rows()]
     room = MAX_WIDTH - 2 * MARGIN
-    wide = max((row_width(row, netlist, named) for row in rows), default=1.0)
+    wide = max([8.0, *(row.width for row in rows)])
     content = Block(name)
     placed: list[Block] = []
     y = 0.0
     for row in reversed(rows):
-        made = place_row(row, netlist, min(max(wide, 8.0), room), named)
+        made = row.placed(min(wide, room))
         box = made.extent()
         placed.append(made.moved(0.0, y - box.bottom))
         y += box.top - box.bottom + ROW_GAP
@@ -57,6 +56,85 @@ def lay_out(name: str, title: str, groups: Sequence[Sequence[Block]], netlist: N
     box = content.extent()
     content = content.moved(MARGIN - box.left, STRIP + MARGIN - box.bottom)
     return Sheet(name, title, content, box.right - box.left + 2 * MARGIN, box.top - box.bottom + STRIP + 2 * MARGIN)
+
+
+@dataclass
+class Group:
+    """Blocks in order, to be cut into rows. A block has a flag on every port that no neighbour in its row takes."""
+
+    blocks: Sequence[Block]
+    pen: Pen
+    named: Named
+    _made: dict[tuple[int, bool, bool], tuple[Block, Box]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.joints = [pairs(a, b, self.named) for a, b in zip(self.blocks, self.blocks[1:], strict=False)]
+
+    def block(self, index: int, left: bool, right: bool) -> tuple[Block, Box]:
+        """A block with its flags, and its room; left, right: whether it has neighbours there."""
+        key = (index, left, right)
+        if key not in self._made:
+            taken = {b.name for _, b in self.joints[index - 1]} if left else set()
+            taken |= {a.name for a, _ in self.joints[index]} if right else set()
+            made = with_flags(self.blocks[index], [p for p in self.blocks[index].ports.values() if p.name not in taken], self.pen)
+            self._made[key] = made, made.extent()
+        return self._made[key]
+
+    def row(self, start: int, stop: int) -> Row:
+        """The blocks from start to stop as one row."""
+        found = [self.block(i, i > start, i < stop - 1) for i in range(start, stop)]
+        return Row([b for b, _ in found], [box for _, box in found], self.joints[start : stop - 1])
+
+    def rows(self) -> list[Row]:
+        """As few rows as fit, then with the fewest nets cut, then with the narrowest widest row."""
+        room = MAX_WIDTH - 2 * MARGIN
+        best: list[tuple[int, int, float, tuple[int, ...]]] = [(0, 0, 0.0, ())]
+        for stop in range(1, len(self.blocks) + 1):
+            options = []
+            for start in range(stop):
+                width = self.row(start, stop).width
+                if width <= room or stop == start + 1:
+                    rows, cut, wide, cuts = best[start]
+                    cut += len(self.joints[start - 1]) if start else 0
+                    options.append((rows + 1, cut, max(wide, width), (*cuts, stop)))
+            best.append(min(options))
+        cuts = best[-1][3]
+        return [self.row(start, stop) for start, stop in zip((0, *cuts), cuts, strict=False)]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Blocks side by side: their rooms, and the pairs of ports between neighbours."""
+
+    blocks: list[Block]
+    boxes: list[Box]
+    joints: list[list[Pair]]
+
+    @property
+    def width(self) -> float:
+        """Before it is spread."""
+        return sum(b.right - b.left for b in self.boxes) + GAP * (len(self.boxes) - 1)
+
+    def placed(self, target: float) -> Block:
+        """One block for the row, spread towards the target width, with the wires between neighbours."""
+        gaps = len(self.boxes) - 1
+        extra = min(max(target - self.width, 0.0) / gaps, STRETCH) if gaps else 0.0
+        made = Block()
+        x = 0.0
+        before: Block | None = None
+        for index, (block, box) in enumerate(zip(self.blocks, self.boxes, strict=True)):
+            joints = self.joints[index - 1] if index else []
+            rise = 0.0
+            if before is not None and block.floats and joints:
+                left, right = joints[0]
+                rise = before.ports[left.name].at[1] - block.ports[right.name].at[1]
+            here = block.moved(x - box.left, rise)
+            if before is not None:
+                join(made, before, here, joints)
+            made.take(here)
+            x += box.right - box.left + GAP + extra
+            before = here
+        return made
 
 
 def stack(upper: Block, lower: Block) -> Block:
@@ -86,47 +164,10 @@ def pairs(a: Block, b: Block, named: Named) -> list[Pair]:
     return found
 
 
-def wrap(blocks: Sequence[Block], netlist: Netlist, named: Named) -> list[list[Block]]:
-    """Rows for blocks in order: as few as fit, then with the fewest nets cut, then with the narrowest widest row."""
-    count = len(blocks)
-    if not count:
-        return []
-    room = MAX_WIDTH - 2 * MARGIN
-    widths = {(i, j): row_width(blocks[i:j], netlist, named) for i in range(count) for j in range(i + 1, count + 1)}
-    best: dict[int, tuple[int, int, float, tuple[int, ...]]] = {0: (0, 0, 0.0, ())}
-    for j in range(1, count + 1):
-        options = []
-        for i in range(j):
-            if widths[i, j] <= room or j == i + 1:
-                rows, cut, wide, cuts = best[i]
-                cut += len(pairs(blocks[i - 1], blocks[i], named)) if i else 0
-                options.append((rows + 1, cut, max(wide, widths[i, j]), (*cuts, j)))
-        best[j] = min(options)
-    cuts = best[count][3]
-    return [list(blocks[i:j]) for i, j in zip((0, *cuts), cuts, strict=False)]
-
-
-def row_width(row: Sequence[Block], netlist: Netlist, named: Named) -> float:
-    """Width of a row before it is spread."""
-    boxes = [b.extent() for b in finished(row, netlist, named)[0]]
-    return sum(b.right - b.left for b in boxes) + GAP * (len(boxes) - 1)
-
-
-def finished(row: Sequence[Block], netlist: Netlist, named: Named) -> tuple[list[Block], list[list[Pair]]]:
-    """The blocks of a row with flags on every port that no neighbour takes, and the pairs to be wired between neighbours."""
-    joints = [pairs(a, b, named) for a, b in pairwise(row)]
-    done = []
-    for index, block in enumerate(row):
-        wired = {p.name for p, _ in (joints[index] if index < len(joints) else [])}
-        wired |= {p.name for _, p in (joints[index - 1] if index else [])}
-        done.append(with_flags(block, [p for p in block.ports.values() if p.name not in wired], netlist))
-    return done, joints
-
-
-def with_flags(block: Block, loose: Sequence[Port], netlist: Netlist) -> Block:
+def with_flags(block: Block, loose: Sequence[Port], pen: Pen) -> Block:
     """A copy of a block whose loose ports end in a flag, a ground or an earth symbol."""
     made = block.moved(0.0, 0.0)
-    pen = Pen(netlist, made)
+    pen = replace(pen, block=made, blocks=[])
     for port in loose:
         x, y = port.at
         sign = -1.0 if port.side == "left" else 1.0
@@ -151,29 +192,6 @@ def edge_at(block: Block, y: float, side: str) -> float:
     if side == "left":
         return min([b.left for b in boxes] + points, default=0.0)
     return max([b.right for b in boxes] + points, default=0.0)
-
-
-def place_row(row: Sequence[Block], netlist: Netlist, target: float, named: Named) -> Block:
-    """One row as one block, spread towards the target width, with the wires between neighbours."""
-    blocks, joints = finished(row, netlist, named)
-    boxes = [b.extent() for b in blocks]
-    spare = target - sum(b.right - b.left for b in boxes) - GAP * (len(boxes) - 1)
-    extra = min(max(spare, 0.0) / (len(boxes) - 1), STRETCH) if len(boxes) > 1 else 0.0
-    made = Block()
-    x = 0.0
-    before: Block | None = None
-    for index, (block, box) in enumerate(zip(blocks, boxes, strict=True)):
-        rise = 0.0
-        if before is not None and block.floats and joints[index - 1]:
-            left, right = joints[index - 1][0]
-            rise = before.ports[left.name].at[1] - block.ports[right.name].at[1]
-        here = block.moved(x - box.left, rise)
-        if before is not None:
-            join(made, before, here, joints[index - 1])
-        made.take(here)
-        x += box.right - box.left + GAP + extra
-        before = here
-    return made
 
 
 def join(made: Block, a: Block, b: Block, joints: Sequence[Pair]) -> None:

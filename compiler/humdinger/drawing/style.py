@@ -36,7 +36,7 @@ def stylesheet(id: str, nets: Iterable[str]) -> str:
             f'{root}:has(.part[data-nets~="{key}"]:is(:hover,:target)) .net[data-net="{key}"]'
             "{--sch-ink:var(--sch-hot);--sch-volt:var(--sch-hot);}"
         )
-    rules.append(f"@media print{{{root},{root} .part,{root} .net{{{variables(LIGHT)}--sch-hot:{LIGHT['ink']};}}}}")
+    rules.append(f"@media print{{{root},{root} .part,{root} .net{{{variables(LIGHT | {'hot': LIGHT['ink']})}}}}}")
     return "\n".join(rules)
 
 

@@ -56,7 +56,7 @@ class Shape(Element):
 
 
 class Along:
-    """The frame of a two-terminal symbol: x from the first to the second point, y to the left of that, 0 at the third, the body's centre."""
+    """The frame of a two-terminal symbol: x from the first to the second point, y to the left of that, 0 at the third, its centre."""
 
     def __init__(self, symbol: Symbol):
         (ax, ay), (bx, by) = symbol.points[0], symbol.points[1]

@@ -39,7 +39,8 @@ def draw(pen: Pen, stage: StageInstance) -> None:
     pen.wire(bias, (leak_x, BIAS), foot)
     pen.two(parts["load-b"], foot, (leg[0], FOOT), start=bias, label="left", centre=(leg[0], 1.1))
     pen.ground((leg[0], FOOT), other_net(pen, parts["load-b"], bias))
-    tail = axis + 0.2
+    # the capacitor stands clear of the label of the cathode resistor above it
+    tail = max(axis + 0.2, leg[0] + SIDE + pen.width(parts["cathode-resistor"]) - 0.75)
     pen.wire(bias, foot, (tail, BIAS))
     end = coupling(pen, role(stage, "coupling-b"), bias, (tail, BIAS), label="below")
     pen.block.port("out-b", ports["out-b"], end, "right")

@@ -58,9 +58,10 @@ def _winding(pen: Pen, stage: StageInstance, part: PowerTransformer, winding: Wi
     right = x + 0.9
     pen.wire(nets[a], (x, top), (right, top), (right, UPPER))
     pen.wire(nets[b], (x, low), (right, low), (right, LOWER))
+    at = right + 0.35
     if tap and tap in nets:
-        _tap(pen, nets[tap], (x, MIDDLE))
-    at = _reference(pen, stage, winding, nets[a], nets[b], right + 0.35)
+        at = max(at, _tap(pen, nets[tap], (x, MIDDLE)))
+    at = _reference(pen, stage, winding, nets[a], nets[b], at)
     _consumers(pen, stage, winding, rails, (nets[a], nets[b]), right, at)
 
 
@@ -75,17 +76,19 @@ def _ends(pen: Pen, ref: str, winding: Winding, nets: dict[str, str], x: float, 
             open_end(pen, nets[pin], (x, y))
 
 
-def _tap(pen: Pen, net: str, at: Point) -> None:
-    """The centre tap's lead."""
+def _tap(pen: Pen, net: str, at: Point) -> float:
+    """The centre tap's lead. Returns the next free x."""
     if pen.netlist.nets[net].open:
-        return
+        return at[0] + 2.0
     end = (at[0] + 0.55, at[1])
     if net == GROUND:
         pen.wire(net, at, end, (end[0], at[1] - 0.3))
         pen.ground((end[0], at[1] - 0.3))
-    else:
-        pen.wire(net, at, end)
-        pen.flag(net, end, "right")
+        return end[0] + 0.5
+    end = (at[0] + 1.05, at[1])
+    pen.wire(net, at, end)
+    pen.flag(net, end, "right")
+    return end[0] + pen.flag_width(net) + 0.3
 
 
 def _reference(pen: Pen, stage: StageInstance, winding: Winding, a: str, b: str, x: float) -> float:

@@ -22,10 +22,17 @@ def draw(pen: Pen, stage: StageInstance) -> None:
     pen.block.port("in", source, (0.0, GRID), "left")
     leak_x = 0.35
     pen.wire(source, (0.0, GRID), (leak_x + 0.35, GRID))
-    x, net = chain_stopper(pen, role(stage, "grid-stopper"), source, ports["grid-a"], leak_x + 0.35, GRID)
+    start, stopper = leak_x + 0.35, role(stage, "grid-stopper")
+    x, net = chain_stopper(pen, stopper, source, ports["grid-a"], start, GRID)
     first, second = (s.ref for s in pen.netlist.sections if s.stage == stage.id and not s.unused)
     label_a = rows_width(((first, "ref"), (pen.part(pen.netlist.by_section[first].tube).label, "value")))
-    a_axis = max(x + RADIUS + 0.35, leak_x + SIDE + pen.width(parts["grid-leak-a"]) + 0.3 + RADIUS, 0.3 + label_a + 0.86)
+    clear = (start + x) / 2 + pen.width(stopper, level=True) / 2 if stopper else 0.0
+    a_axis = max(
+        x + RADIUS + 0.35,
+        clear + 0.2 + 0.86 + label_a,
+        leak_x + SIDE + pen.width(parts["grid-leak-a"]) + 0.3 + RADIUS,
+        0.3 + label_a + 0.86,
+    )
     middle = max(1.75, pen.volts_width(ports["plate-b"]) + 0.75, pen.width(parts["cathode-resistor"]) + 0.7)
     b_axis = a_axis + 2 * middle
     a = pen.tube(first, (a_axis, GRID), label="left-above")
@@ -86,7 +93,7 @@ def _second_grid(pen: Pen, stage: StageInstance, b: TubeShape) -> float:
 def _outputs(pen: Pen, stage: StageInstance, a: TubeShape, b: TubeShape, clear: float, right: float) -> None:
     """Coupling capacitors one above the other, right of the second tube's label."""
     wide = max(pen.width(stage.parts[f"coupling-{letter}"], level=True) for letter in "ab")
-    start = max(clear + 0.35, b.at[0] + 1.4)
+    start = max(clear + 0.35, b.at[0] + 1.4, b.at[0] + SIDE + pen.width(stage.parts["plate-load-b"]) + 0.25)
     end = max(start + max(wide, 1.4) + 0.1, right)
     for shape, letter, height, side in ((a, "a", A_OUT, "above"), (b, "b", B_OUT, "below")):
         plate, out = stage.ports[f"plate-{letter}"], stage.ports[f"out-{letter}"]

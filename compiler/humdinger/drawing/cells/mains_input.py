@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from ...circuit.netlist import StageInstance, Switch
+from dataclasses import dataclass
+
+from ...circuit.netlist import EARTH, StageInstance
 from ..geometry import Box, Point
 from ..pen import Pen, role
-from .chain import run, walk
+from .chain import Link, draw_link, run, walk
 from .common import other_net
 
 LINE, NEUTRAL, EARTH_Y = 8.56, 6.04, 4.9
@@ -18,16 +20,20 @@ def draw(pen: Pen, stage: StageInstance) -> None:
     """line and neutral on the right."""
     ref = stage.parts["inlet"]
     inlet(pen, ref)
-    line, neutral = pen.net(ref, "L"), pen.net(ref, "N")
-    start = INLET + 0.55
-    links = walk(pen, stage, line, stage.ports["line"])
-    pen.wire(line, (INLET + 0.08, LINE), (start, LINE))
-    end = run(pen, links, line, (start, LINE))
-    right = _neutral(pen, stage, neutral, end[0])
-    right = _shunts(pen, stage, right)
-    pen.wire(stage.ports["line"], end, (right, LINE))
-    pen.block.port("line", stage.ports["line"], (right, LINE), "right")
-    pen.block.port("neutral", stage.ports["neutral"], (right, NEUTRAL), "right")
+    net = pen.net(ref, "L")
+    at: Point = (INLET + 0.55, LINE)
+    pen.wire(net, (INLET + 0.08, LINE), at)
+    done = _neutral(pen, stage, pen.net(ref, "N"))
+    links = walk(pen, stage, net, stage.ports["line"])
+    shunts = [r for name in ("x-capacitor", "line-to-chassis-capacitor") if (r := role(stage, name))]
+    while True:
+        at, shunts = _shunts(pen, shunts, net, at)
+        if not links:
+            break
+        at, net = run(pen, links[:1], net, at), links[0].net
+        done = _second_pole(pen, stage, links[0].ref, done)
+        links = links[1:]
+    _ends(pen, stage, at, done)
     _earth(pen, ref)
 
 
@@ -45,62 +51,67 @@ def inlet(pen: Pen, ref: str) -> None:
     pen.block.lines(owner, (0.0, LINE + 0.68), pen.rows(ref), "above-left")
 
 
-def _neutral(pen: Pen, stage: StageInstance, neutral: str, right: float) -> float:
-    """The neutral, with the second pole right under the first. Returns how far right both conductors reach."""
-    out = stage.ports["neutral"]
-    links = walk(pen, stage, neutral, out)
-    x, net = INLET + 0.08, neutral
-    for link in links:
-        place = pole_place(pen, link.ref)
-        a, b = place if place else (x + 0.4, x + 2.0)
-        pen.wire(net, (x, NEUTRAL), (a, NEUTRAL))
-        if isinstance(pen.part(link.ref), Switch):
-            pen.pole(link.ref, link.near, link.far, (a, NEUTRAL), (b, NEUTRAL), label="")
-            if place:
-                _linkage(pen, link.ref, (a + b) / 2)
-        else:
-            pen.two(link.ref, (a, NEUTRAL), (b, NEUTRAL), start=net, label="above")
-        x, net = b, link.net
-    end = max(right, x + 0.3)
-    pen.wire(out, (x, NEUTRAL), (end, NEUTRAL))
-    return end
+@dataclass(frozen=True, slots=True)
+class Neutral:
+    """How far the neutral is drawn: the net there, and the links still to come."""
+
+    x: float
+    net: str
+    links: tuple[Link, ...]
 
 
-def pole_place(pen: Pen, ref: str) -> tuple[float, float] | None:
-    """Where along the line a switch's first pole was drawn."""
+def _neutral(pen: Pen, stage: StageInstance, net: str) -> Neutral:
+    """The neutral at the inlet."""
+    return Neutral(INLET + 0.08, net, tuple(walk(pen, stage, net, stage.ports["neutral"])))
+
+
+def _second_pole(pen: Pen, stage: StageInstance, ref: str, done: Neutral) -> Neutral:
+    """The neutral's pole of a switch right under the line's, with the dashed bar that moves both levers."""
+    if not done.links or done.links[0].ref != ref:
+        return done
+    link = done.links[0]
     xs = sorted(t.at[0] for t in pen.block.terminals if t.ref == ref)
-    return (xs[0], xs[-1]) if xs else None
+    a, b = (xs[0], NEUTRAL), (xs[-1], NEUTRAL)
+    pen.wire(done.net, (done.x, NEUTRAL), a)
+    pen.pole(ref, link.near, link.far, a, b, label="")
+    bar = (xs[0] + xs[-1]) / 2 + 0.02
+    pen.block.symbol(("part", ref), "strokes", ((bar, LINE + 0.2), (bar, NEUTRAL + 0.24)), lw=0.8, ls="3,2.4")
+    return Neutral(b[0], link.net, done.links[1:])
 
 
-def _linkage(pen: Pen, ref: str, x: float) -> None:
-    """The dashed bar that moves both levers."""
-    at = x + 0.02
-    pen.block.symbol(("part", ref), "strokes", ((at, LINE + 0.2), (at, NEUTRAL + 0.24)), lw=0.8, ls="3,2.4")
+def _shunts(pen: Pen, refs: list[str], net: str, at: Point) -> tuple[Point, list[str]]:
+    """Capacitors from the line's net to the neutral or to earth. Returns where the line goes on, and what is left for later nets."""
+    left = []
+    for ref in refs:
+        nets = {p.net for p in pen.part(ref).pins}
+        if net not in nets:
+            left.append(ref)
+            continue
+        far = other_net(pen, ref, net)
+        x = at[0] + 0.35
+        foot = NEUTRAL - 1.2 if far == EARTH else NEUTRAL
+        pen.two(ref, (x, LINE), (x, foot), start=net, label="right", centre=(x, (LINE + NEUTRAL) / 2))
+        if far == EARTH:
+            pen.ground((x, foot), far)
+        end = (x + 0.7 + pen.width(ref), LINE)
+        pen.wire(net, at, end)
+        at = end
+    return at, left
 
 
-def _shunts(pen: Pen, stage: StageInstance, x: float) -> float:
-    """Capacitors across the line. Returns the next free x."""
-    across = role(stage, "x-capacitor")
-    if across:
-        first = next(p.net for p in pen.part(across).pins)
-        x = _room(pen, stage, x, x + 0.4)
-        pen.two(across, (x, LINE), (x, NEUTRAL), start=first, label="right")
-        x = _room(pen, stage, x, x + 0.6 + pen.width(across))
-    leak = role(stage, "line-to-chassis-capacitor")
-    if leak:
-        line = next(p.net for p in pen.part(leak).pins)
-        x = _room(pen, stage, x, x + 0.5)
-        foot = NEUTRAL - 1.2
-        pen.two(leak, (x, LINE), (x, foot), start=line, label="right", centre=(x, (LINE + NEUTRAL) / 2))
-        pen.ground((x, foot), other_net(pen, leak, line))
-        x = _room(pen, stage, x, x + 0.6 + pen.width(leak))
-    return x
-
-
-def _room(pen: Pen, stage: StageInstance, x: float, to: float) -> float:
-    """Draws both conductors on to the right."""
-    pen.wire(stage.ports["neutral"], (x, NEUTRAL), (to, NEUTRAL))
-    return to
+def _ends(pen: Pen, stage: StageInstance, at: Point, done: Neutral) -> None:
+    """Both conductors to the right edge."""
+    x, net = done.x, done.net
+    for link in done.links:  # what opens the neutral alone
+        stop = (max(x + 0.4, at[0] - 1.9) + 1.9, NEUTRAL)
+        pen.wire(net, (x, NEUTRAL), (stop[0] - 1.9, NEUTRAL))
+        draw_link(pen, link, net, (stop[0] - 1.9, NEUTRAL), stop, "above")
+        x, net = stop[0], link.net
+    right = max(at[0], x + 0.3)
+    pen.wire(stage.ports["line"], at, (right, LINE))
+    pen.wire(net, (x, NEUTRAL), (right, NEUTRAL))
+    for name, y in (("line", LINE), ("neutral", NEUTRAL)):
+        pen.block.port(name, stage.ports[name], (right, y), "right")
 
 
 def _earth(pen: Pen, ref: str) -> None:

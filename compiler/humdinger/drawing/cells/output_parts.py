@@ -93,12 +93,22 @@ def own_cathode(pen: Pen, seat: Seat, section: str, letter: str, cathode: str, y
     pen.two(resistor, node, (leg[0], foot), start=cathode, label="left")
     pen.ground((leg[0], foot), other_net(pen, resistor, cathode))
     if bypass is None:
-        return leg[0] + 0.5
+        return name_node(pen, cathode, node, leg[0] + 0.5)
     far = leg[0] + 1.15
     pen.wire(cathode, node, (far, node[1]))
     pen.two(bypass, (far, node[1]), (far, foot), start=cathode, label="right")
     pen.ground((far, foot), other_net(pen, bypass, cathode))
-    return far + SIDE + pen.width(bypass)
+    return name_node(pen, cathode, (far, node[1]), far + SIDE + pen.width(bypass))
+
+
+def name_node(pen: Pen, net: str, at: Point, right: float) -> float:
+    """A flag to the right of a node whose net reaches into another figure. Returns how far right things reach then."""
+    if net not in pen.elsewhere:
+        return right
+    end = (at[0] + 1.0, at[1])
+    pen.wire(net, at, end)
+    pen.flag(net, end, "right")
+    return max(right, end[0] + pen.flag_width(net))
 
 
 def screen(pen: Pen, stage: StageInstance, letter: str, seat: Seat, to: float, *, label: str = "above") -> Point:

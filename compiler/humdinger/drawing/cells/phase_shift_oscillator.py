@@ -46,9 +46,13 @@ def _ladder(pen: Pen, stage: StageInstance) -> tuple[float, float]:
     number = 1
     while capacitor := role(stage, f"step-capacitor-{number}"):
         resistor = stage.parts[f"step-resistor-{number}"]
+        behind = other_net(pen, capacitor, net)
         end = max(x + 1.4, x + pen.width(capacitor, level=True) + 0.25, reach + 0.35)
-        pen.two(capacitor, (x, GRID), (end, GRID), start=net, label="above", centre=((x + end) / 2, GRID))
-        net = other_net(pen, capacitor, net)
+        speed = role(stage, "speed")
+        if speed and number > 1 and other_net(pen, resistor, behind) == pen.net(speed, "cw"):
+            end = max(end, x + 0.2 + pen.width(speed) + SIDE)
+        pen.two(capacitor, (x, GRID), (end, GRID), start=net, label="above")
+        net = behind
         reach = _shunt(pen, stage, resistor, net, end)
         x, number = end, number + 1
     return x, reach

@@ -17,6 +17,7 @@ from .output_parts import (
     Seat,
     bias_parts,
     leak_reach,
+    name_node,
     own_cathode,
     screen,
     screens_room,
@@ -101,14 +102,14 @@ def _shared_cathodes(pen: Pen, stage: StageInstance, seats: list[Seat], sections
     foot = middle - 1.55
     pen.two(resistor, (far, middle), (far, foot), start=cathode, label="right")
     pen.ground((far, foot), other_net(pen, resistor, cathode))
-    right = far + SIDE + pen.width(resistor)
+    right, last = far + SIDE + pen.width(resistor), far
     if bypass:
         at = right + 0.55
         pen.wire(cathode, (far, middle), (at, middle))
         pen.two(bypass, (at, middle), (at, foot), start=cathode, label="right")
         pen.ground((at, foot), other_net(pen, bypass, cathode))
-        right = at + SIDE + pen.width(bypass)
-    return right
+        right, last = at + SIDE + pen.width(bypass), at
+    return name_node(pen, cathode, (last, middle), right)
 
 
 def _screens(pen: Pen, stage: StageInstance, seats: list[Seat], right: float, shared: bool) -> float:

@@ -35,4 +35,4 @@ def _upper(pen: Pen, plate: str, screen: str, at: tuple[float, float], screen_at
         pen.ground((right, FOOT), plate)
     if screen and screen_at is not None:
         pen.wire(screen, screen_at, (right, screen_at[1]))
-    return right - at[0] + 1.6
+    return right - at[0] + 2.2

@@ -1,0 +1,170 @@
+"""Amps to draw: the frozen ones, and variants that reach every optional part of every cell."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+
+from humdinger.circuit.netlist import Netlist
+from humdinger.drawing.schematic import sheets
+from humdinger.drawing.sheet import Sheet
+from support.amps import changed
+from support.signal_amps import netlist_of, text_of
+
+STEPS = {"1": "[22n 630V, 22n 630V, 22n 630V, 22n 630V]", "2": "[1M, 220k, 470k, 1M]"}
+
+VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
+    "bare-stages": ("pipit", {"signal/1/cathode_bypass": "~", "signal/0/grid_stopper": "~", "signal/4/grid_leak": "470k"}),
+    "unswitched-jack": ("pipit", {"signal/0/switched": "false"}),
+    "first-stage-stopper": ("pipit", {"signal/1/grid_stopper": "10k", "signal/1/grid_leak": "1M"}),
+    "speaker-on-a-jack": ("pipit", {"speaker/connection": "jack", "speaker/shorting": "true"}),
+    "no-load-resistor": ("ruff", {"speaker/load_resistor": "~"}),
+    "single-ended-no-stoppers": ("pipit", {"output/grid_stopper": "~", "output/screen_stopper": "~"}),
+    "single-ended-no-bypass": ("pipit", {"bias/bypass": "~"}),
+    "feedback-on-one-tube": ("pipit", {"feedback": "{from: 8 ohm, to: driver, resistor: 10k 1W, shunt: 100}"}),
+    "shared-cathode": ("ruff", {"bias": "{scheme: cathode, arrangement: shared, resistor: 150 5W, bypass: 470u 63V}"}),
+    "shared-cathode-no-bypass": ("ruff", {"bias": "{scheme: cathode, arrangement: shared, resistor: 150 5W}"}),
+    "separate-no-bypass": ("ruff", {"bias/bypass": "~"}),
+    "pair-no-stoppers": ("ruff", {"output/grid_stopper": "~", "output/screen_stopper": "~"}),
+    "pair-stopper": ("ruff", {"signal/5/grid_stopper": "47k"}),
+    "four-steps": ("ruff", {"modulation/oscillator/capacitors": STEPS["1"], "modulation/oscillator/resistors": STEPS["2"]}),
+    "speed-in-the-third": ("ruff", {"modulation/oscillator/speed_section": "3"}),
+    "speed-in-the-first": ("ruff", {"modulation/oscillator/speed_section": "1"}),
+    "no-footswitch": ("ruff", {"modulation/footswitch": "~"}),
+    "no-oscillator-bypass": ("ruff", {"modulation/oscillator/cathode_bypass": "~"}),
+    "no-tremolo": ("whimbrel", {"modulation": "~", "unused": "{V3a: ground, V3b: grid-to-cathode}"}),
+    "fixed-no-test-resistors": ("whimbrel", {"bias/test_resistor": "~"}),
+    "fixed-plain": ("whimbrel", {"bias/range/fail_safe": "~", "bias/feed": "~", "bias/filter": "[{capacitor: 47u 100V, through: 2k2 1W}]"}),
+    "fixed-feed-capacitor": ("whimbrel", {"bias/feed_capacitor": "1u 100V film", "bias/rectifier/diodes/in_series": "2"}),
+    "injection-without-follower": ("whimbrel", {"modulation/injection/follower": "~", "unused": "{V3b: ground}"}),
+    "bridge-with-things-in-its-leads": (
+        "pipit",
+        {
+            "supply/rectifier/plate_resistors": "22 5W",
+            "supply/ht_fuse": "{rating: T 250mA 500V, where: winding}",
+            "supply/rectifier/diodes/in_series": "2",
+        },
+    ),
+    "bridge-on-a-tapped-winding": (
+        "ruff",
+        {"supply/rectifier/arrangement": "bridge", "supply/transformer/high_tension/volts": "110-0-110 V"},
+    ),
+    "full-wave-with-fuses": (
+        "ruff",
+        {"supply/ht_fuse": "{rating: T 250mA 500V, where: winding}", "supply/rectifier/plate_resistors": "22 5W"},
+    ),
+    "centre-tap-switch": (
+        "ruff",
+        {
+            "supply/ht_fuse": "{rating: T 250mA 500V, where: centre-tap}",
+            "supply/standby": "{where: centre-tap, rating: 250 V 3 A, dc_rating: 400 V}",
+        },
+    ),
+    "before-reservoir": (
+        "ruff",
+        {
+            "supply/ht_fuse": "{rating: T 250mA 500V, where: before-reservoir}",
+            "supply/standby": "{where: after-reservoir, rating: 250 V 3 A, dc_rating: 400 V}",
+        },
+    ),
+    "mains-with-everything": (
+        "ruff",
+        {
+            "supply/mains/order": "[switch, fuse]",
+            "supply/mains/x_capacitor": "{value: 100n, rating: 275 V, type: class-X2}",
+            "supply/mains/inrush": "10 ohm",
+            "supply/mains/thermal_fuse": "115 °C",
+            "grounding/circuit_bond": "{kind: loop-breaker, area: 1 mm2}",
+        },
+    ),
+    "switch-in-the-neutral": ("ruff", {"supply/mains/switch": "{poles: 1, rating: 250 V 4 A, in: neutral}"}),
+    "single-pole": ("ruff", {"supply/mains/switch": "{poles: 1, rating: 250 V 4 A}"}),
+    "no-grounding": ("ruff", {"grounding": "{scheme: star}"}),
+    "no-screen": ("ruff", {"supply/transformer/screen": "false"}),
+    "spare-bias-winding": ("ruff", {"supply/transformer/bias": "{volts: 50 V, current: 30 mA, basis: rms, resistance: [30]}"}),
+    "pilot": ("ruff", {"supply/pilot": "{lamp: filament, winding: H1, volts: 6.3 V, current: 150 mA}"}),
+    "pilot-led": ("ruff", {"supply/pilot": "{lamp: led, winding: H1, volts: 6.3 V, current: 10 mA}"}),
+    "heaters-one-side": ("ruff", {"supply/heater_reference": "{kind: one-side, to: ground}"}),
+    "heaters-on-cathode": ("ruff", {"supply/heater_reference": "{kind: artificial-centre-tap, resistors: 100 0.5W, to: output-cathode}"}),
+    "heaters-tapped": (
+        "ruff",
+        {
+            "supply/transformer/heaters": "[{volts: 6.3 V, current: 4 A, feeds: [all], no_load: 6.8 V, centre_tapped: true}]",
+            "supply/heater_reference": "{kind: centre-tap, to: ground}",
+        },
+    ),
+    "heaters-tap-raised": (
+        "whimbrel",
+        {
+            "supply/transformer/heaters/0": "{volts: 6.3 V, current: 5 A, feeds: [all], no_load: 6.7 V, centre_tapped: true}",
+            "supply/heater_reference/kind": "centre-tap",
+            "supply/heater_reference/pot": "~",
+        },
+    ),
+    "spare-heater-winding": (
+        "ruff",
+        {
+            "supply/transformer/heaters": (
+                "[{volts: 6.3 V, current: 4 A, feeds: [all], no_load: 6.8 V},"
+                " {volts: 5 V, current: 2 A, feeds: [rectifier], no_load: 5.3 V, centre_tapped: true}]"
+            )
+        },
+    ),
+    "follower-direct": (
+        "whimbrel",
+        {
+            "feedback": "~",
+            "signal/4/coupling": "direct",
+            "signal/5": "{stage: cathode-follower, id: follow, tube: V2a, supply: B3, cathode_resistor: 100k, coupling: 47n 630V}",
+        },
+    ),
+    "follower-alone": (
+        "whimbrel",
+        {
+            "feedback": "~",
+            "signal/5": (
+                "{stage: cathode-follower, id: follow, tube: V2a, supply: B3, cathode_resistor: 47k 1W, coupling: 47n 630V,"
+                " grid_leak: 1M, grid_stopper: 10k, bias_resistor: 1k5}"
+            ),
+        },
+    ),
+}
+"""Name -> (frozen amp, what is set at which path)."""
+
+
+@cache
+def variant(name: str) -> Netlist:
+    """The netlist of a frozen amp ("ruff") or of a variant."""
+    if name not in VARIANTS:
+        return netlist_of(text_of(name))
+    amp, changes = VARIANTS[name]
+    return netlist_of(varied(text_of(amp), changes))
+
+
+def varied(text: str, changes: Mapping[str, str]) -> str:
+    """A spec with changes; a list item one past the end is appended."""
+    import yaml
+
+    tree = yaml.load(text, yaml.BaseLoader)
+    for path in changes:
+        *parents, last = path.split("/")
+        at = tree
+        for key in parents:
+            at = at[int(key)] if isinstance(at, list) else at.setdefault(key, {})
+        if isinstance(at, list) and int(last) == len(at):
+            at.append("")
+    from support.amps import dump
+
+    return changed(dump(tree), changes)
+
+
+def guessed_volts(netlist: Netlist) -> dict[str, float]:
+    """A wide voltage for every net, so that lint sees a label wherever a cell may print one."""
+    return dict.fromkeys(netlist.nets, -444.4)
+
+
+@cache
+def drawn(name: str) -> tuple[Sheet, ...]:
+    """The sheets of a frozen amp or variant, with a voltage wherever there may be one."""
+    netlist = variant(name)
+    return sheets(netlist, guessed_volts(netlist))

@@ -91,10 +91,11 @@ def test_renames_and_omissions_name_fields_that_exist():
         assert set(table) <= {field.name for field in fields(CLASSES[name])}, name
 
 
-UNITS = ("volts", "amps", "watts", "ohms", "siemens", "farads", "joules", "seconds", "hertz", "degrees", "percent", "db", "pp", "rms",
-         "ratio", "second", "peak")  # fmt: skip
+UNITS = ("volts", "amps", "watts", "ohms", "siemens", "farads", "henries", "joules", "seconds", "hertz", "degrees", "percent", "db",
+         "pp", "rms", "ratio", "second", "peak")  # fmt: skip
 PURE = {"mu", "form_factor", "iterations", "sharers", "position", "gain_required", "gain_available", "gain_available_aged", "format",
-        "controls", "positions", "idle_percent_cold", "idle_percent_hot", "volts_rms_full", "volt_amps", "gain_db"}  # fmt: skip
+        "controls", "positions", "worst_position", "idle_percent_cold", "idle_percent_hot", "volts_rms_full", "volt_amps",
+        "gain_db"}  # fmt: skip
 
 
 def test_the_unit_is_in_every_name_of_a_number():

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from ..circuit.netlist import GROUND, Netlist, Pot, Resistor, StageInstance
 from .results import BiasRange, CathodeBias
 from .study import Study
-from .variants import Change, Variant, lifted_wiper, moved_wiper, short
+from .variants import Change, Variant, lifted_wiper, moved_wiper, short, solve_variants
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,13 +50,28 @@ def bias_range(study: Study, variants: list[Variant]) -> BiasRange | None:
         return None
     grids = [[v.volts(netlist.by_section[ref].grid) for ref in netlist.power_sections] for v in variants]
     cold, hot = sorted((0, 1), key=lambda k: sum(grids[k]))
+    most, least = _corners(study, float(cold), float(hot))
     return BiasRange(
         coldest_volts=max(grids[cold]),
         hottest_volts=max(grids[hot]),
         wiper_open_volts=max(grids[2]),
         idle_percent_cold=_percents(netlist, variants[cold]),
         idle_percent_hot=_percents(netlist, variants[hot]),
+        most_percent_cold=most,
+        least_percent_hot=least,
     )
+
+
+def _corners(study: Study, cold: float, hot: float) -> tuple[float | None, float | None]:
+    """Most percent with the wipers at the track fraction `cold` at high mains, least at `hot` at low mains: both rise with the mains."""
+    found: list[float | None] = []
+    for condition, fraction, pick in (("high", cold, max), ("low", hot, min)):
+        base = study.solved[condition]
+        change = tuple(c for pot in adjustments(study.netlist) for c in moved_wiper(base.system, pot, fraction))
+        variant = solve_variants(base, [change])[0]
+        percents = _percents(study.netlist, variant) if variant.good else {}
+        found.append(pick(percents.values()) if percents else None)
+    return found[0], found[1]
 
 
 def _percents(netlist: Netlist, variant: Variant) -> dict[str, float]:

@@ -87,6 +87,7 @@ def contact_faults(study: Study, found: tuple[Contact, ...], variants: list[Vari
                 fault_volts=worst[1],
                 fault_amps=worst[2],
                 path_ohms=contact.path_ohms,
+                blocking=contact.capacitors,
             )
         )
     return tuple(rows)

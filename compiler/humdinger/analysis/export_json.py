@@ -36,9 +36,16 @@ NAMES: Mapping[str, Mapping[str, str]] = {
     "StageGain": {"gain": "gain_ratio"},
     "Response": {"real": "real_ratio", "imag": "imaginary_ratio"},
     "OscillatorPoint": {"margin": "margin_ratio"},
-    "Tremolo": {"retained": "retained_ratio", "retained_solved": "retained_solved_ratio", "points": "positions"},
+    "Tremolo": {
+        "retained": "retained_ratio",
+        "retained_solved": "retained_solved_ratio",
+        "points": "positions",
+        "worst_margin": "worst_margin_ratio",
+    },
     "Inverter": {"gain_a": "gain_a_ratio", "gain_b": "gain_b_ratio", "imbalance": "imbalance_ratio", "tail_share": "tail_share_ratio"},
     "OutputLoad": {"ratio": "load_to_optimum_ratio"},
+    "BiasSupply": {"lost_fuse_amps": "lost_fuse_amps_rms"},
+    "FeedbackLoop": {"gain_open": "gain_open_ratio", "gain_closed": "gain_closed_ratio"},
 }
 """Class -> field -> name in the file, where the field's own name lacks its unit or says it in another order."""
 
@@ -58,6 +65,7 @@ _KEYS: Mapping[str, _Key] = {
     "grid_paths": lambda row: row.section,
     "cathode_biases": lambda row: row.resistor,
     "corners": lambda row: row.capacitor,
+    "decouplers": lambda row: row.node,
     "contacts": lambda row: f"{row.jack}/{row.contact}",
     "centre_taps": lambda row: f"{row.rectifier}/{row.winding}",
 }

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from ..circuit.netlist import GROUND, Capacitor, TubeSection
+from ..circuit.netlist import GROUND, Capacitor, Netlist, TubeSection
 from .drive import Drive
 from .network import around, component, edges, nodes
 from .results import CouplingCorner
@@ -78,3 +78,17 @@ def coupling_corners(study: Study, found: SmallSignal) -> tuple[CouplingCorner, 
         source, load = (float((z[k, k] + share * column[k] * row[k]).real) for k in (a, b))
         rows.append(CouplingCorner(part.ref, 1.0 / (2.0 * math.pi * part.farads * (source + load)), source, load))
     return tuple(rows)
+
+
+def bass_corner(netlist: Netlist, corners: tuple[CouplingCorner, ...]) -> float | None:
+    """Sum of the corners of the signal path's capacitors, one per stage (the higher of an inverter's two).
+
+    The sum is an upper bound of where the whole chain is 3 dB down (standard algebra of first-order corners). None when there are none.
+    """
+    aside = {stage.id for stage in netlist.stages if stage.section == "tremolo"}
+    by_stage: dict[str, float] = {}
+    for corner in corners:
+        stage = netlist.by_ref[corner.capacitor].stage
+        if stage not in aside:
+            by_stage[stage] = max(by_stage.get(stage, 0.0), corner.hertz)
+    return sum(by_stage.values()) if by_stage else None

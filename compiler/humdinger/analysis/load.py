@@ -4,7 +4,8 @@ Load: speaker ohms times the turns ratio of its tap squared. The optimum is that
 plate and screen volts are closest. Push-pull ceiling P = 2 (Vb - Vknee)²/Raa, class AB or B (Radiotron Designer's Handbook ch. 13, from
 memory); class-B bound of one tube's dissipation 4 Vb²/(pi² Raa), reached at 2/pi of full swing. Single-ended pentode: the smaller of
 (Va - Vknee)²/(2 Ra) and Ia² Ra/2, idle volts and amps: one of the two limits the swing first. Direct amps of a pair at that power: 2/pi of
-the peak 4 (Vb - Vknee)/Raa (half sines of class B, B+ taken as stiff; standard algebra), the screens left at their idle amps.
+the peak 4 (Vb - Vknee)/Raa (half sines of class B, B+ taken as stiff; standard algebra), the screens left at their idle amps. Bass corner
+of the primary R/(2 pi L), R the load parallel to the plate resistance at idle (standard algebra).
 """
 
 from __future__ import annotations
@@ -18,6 +19,9 @@ from ..parts.model import OperatingPoint
 from .devices.pentode import PentodeParameters, pentode_currents
 from .results import OutputLoad, SectionPoint
 from .study import Study
+
+BASS_HERTZ = 82.0
+"""The low E of a guitar, 82.4 Hz: where the primary may cost 3 dB."""
 
 PAIR = "load_plate_to_plate_ohms"
 SINGLE = "load_ohms"
@@ -37,6 +41,7 @@ def output_load(study: Study) -> OutputLoad | None:
     knee = knee_volts(sections[0], first, load, pair)
     watts, formula = _pair_watts(first.plate_volts, knee, load) if pair else _single_watts(first, knee, load)
     best = nearest_point(sections[0], first, PAIR if pair else SINGLE)
+    plate = 2.0 * first.plate_ohms if pair else first.plate_ohms
     optimum = (best.values or {}).get(PAIR if pair else SINGLE) if best else None
     return OutputLoad(
         topology=transformer.topology,
@@ -48,6 +53,8 @@ def output_load(study: Study) -> OutputLoad | None:
         class_b_watts=4.0 * first.plate_volts**2 / (math.pi**2 * load) if pair else None,
         clean_watts=watts,
         formula=formula,
+        plate_ohms=plate,
+        least_henries=1.0 / (1.0 / load + 1.0 / plate) / (2.0 * math.pi * BASS_HERTZ),
         full_drive_dc_amps=_full_drive_amps(study, sections, 4.0 * (first.plate_volts - knee) / load if pair else 0.0),
     )
 

@@ -36,12 +36,12 @@ class Modes:
         return self.direct[:first, :first] - (self.out[:first] * share[..., None, :]) @ self.into[:, :first]
 
 
-def changed(z: Complexes, at: list[int], siemens: Floats) -> Complexes:
-    """Transfer impedances with conductances added across some ports.
+def changed(z: Complexes, at: list[int], siemens: Floats | Complexes) -> Complexes:
+    """Transfer impedances with admittances added across some ports.
 
     z (..., p, p); at: the port numbers; siemens (..., len(at)); the leading axes broadcast.
     """
-    d = np.asarray(siemens, dtype=np.float64)[..., None]
+    d = np.asarray(siemens)[..., None]
     rows = z[..., at, :]
     inner = np.eye(len(at)) + d * rows[..., :, at]
     return z - z[..., :, at] @ np.linalg.solve(inner, d * rows)

@@ -73,9 +73,9 @@ class Loop:
         self.tube = tube
         self.speed = speed
         self._altered = [PLATE, LOWER, UPPER] if speed else [PLATE]
-        self._base = self._track(pot_position(found.netlist, found.system.condition, speed)) if speed else np.zeros(2)
+        self._base = self.track(pot_position(found.netlist, found.system.condition, speed)) if speed else np.zeros(2)
 
-    def _track(self, position: float) -> Floats:
+    def track(self, position: float) -> Floats:
         """Siemens of the lower and the upper half of the speed pot's track."""
         assert self.speed is not None
         below = track_fraction(self.speed.taper, position)
@@ -85,12 +85,12 @@ class Loop:
         """What is added across the ports PLATE (LOWER, UPPER) at shaft positions (...): (..., 1 or 3)."""
         plate = (share - 1.0) / self.tube.plate_ohms
         flat = np.ravel(np.asarray(positions, dtype=float))
-        rows = [[plate, *(self._track(p) - self._base)] if self.speed else [plate] for p in flat]
+        rows = [[plate, *(self.track(p) - self._base)] if self.speed else [plate] for p in flat]
         return np.array(rows).reshape(*np.shape(positions), -1)
 
-    def ports(self, s: Complexes, position: float, share: float = 1.0) -> Complexes:
-        """Transfer impedances (..., p, p) at s (...) and one shaft position; share: of the tube's plate conductance."""
-        return changed(self.modes.impedance(s), self._altered, self._siemens(position, share))
+    def ports(self, s: Complexes, positions: Floats | float, share: float = 1.0) -> Complexes:
+        """Transfer impedances (..., p, p) at s (...); s and shaft positions broadcast. share: of the tube's plate conductance."""
+        return changed(self.modes.impedance(s), self._altered, self._siemens(positions, share))
 
     def gain(self, s: Complexes, positions: Floats | Sequence[float] | float, share: float = 1.0) -> Complexes:
         """L(s), volts back at the grid per volt there. s and positions broadcast against each other."""
@@ -110,7 +110,7 @@ class Loop:
         before, here = low, high
         at_before, at_here = values.imag[rows, k], values.imag[rows, k + 1]
         for _ in range(12):
-            with np.errstate(divide="ignore", invalid="ignore"):
+            with np.errstate(all="ignore"):
                 step = at_here * (here - before) / (at_here - at_before)
             step = np.where(np.isfinite(step), step, 0.0)
             before, at_before = here, at_here
@@ -127,8 +127,9 @@ class Loop:
         here = before * (1.0 + 1e-4) + 1e-3
         at_before, at_here = 1.0 - self.gain(before, where), 1.0 - self.gain(here, where)
         for _ in range(40):
-            with np.errstate(divide="ignore", invalid="ignore"):
+            with np.errstate(all="ignore"):  # a secant that has arrived divides nothing by nothing
                 step = at_here * (here - before) / (at_here - at_before)
+                step = step * np.minimum(1.0, np.abs(here) / np.abs(step))
             step = np.where(np.isfinite(step), step, 0.0)
             before, at_before = here, at_here
             here = here - step
@@ -142,6 +143,8 @@ class Loop:
         where = positions if self.speed else (0.5,)
         new, aged = self.running_hertz(where), self.running_hertz(where, AGED)
         kept = [k for k in range(len(where)) if not (math.isnan(new[k]) or math.isnan(aged[k]))]
+        if not kept:
+            return ()
         here = [where[k] for k in kept]
         margins = np.abs(self.gain(2j * np.pi * aged[kept], here, AGED))
         poles = self.poles(new[kept], here)

@@ -1,6 +1,7 @@
 """What the analysis found: frozen numbers, keyed by designators, section names and net names; SI units.
 
 Results carry ids, never spans: spans live in the netlist. Every result says for which condition it was computed and how it converged.
+The file is over 500 lines because it is one contract: whoever reads results reads this page and no other.
 """
 
 from __future__ import annotations
@@ -84,7 +85,7 @@ class RectifierPoint:
     no_load_volts_rms: float = 0.0
     """Of one half of a centre-tapped winding, or of the whole winding, nothing connected, at this condition's mains."""
     averaging_volts: float = 0.0
-    """By how much dc_volts reads high (an estimate, within a third): the averaged law takes the reservoir as constant over a cycle."""
+    """By how much dc_volts reads high (an estimate, within a fifth): the averaged law takes the reservoir as constant over a cycle."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -358,16 +359,12 @@ class Decoupler:
 
 @dataclass(frozen=True, slots=True)
 class FeedbackLoop:
-    """Gain to the speaker at 1 kHz with the feedback's end at the speaker lifted, and as built; loop_db: what closing it takes away.
-
-    growth_per_second: real part of the rightmost pole as built, tremolo off; positive: the amp oscillates.
-    """
+    """Gain to the speaker at 1 kHz with the feedback's end at the speaker lifted, and as built; loop_db: what closing it takes away."""
 
     resistor: str
     gain_open: float
     gain_closed: float
     loop_db: float
-    growth_per_second: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,21 +7,24 @@ from collections.abc import Mapping
 from ..circuit.netlist import Netlist
 from ..diagnostics import Diagnostic, Label, Severity, Span
 from .bias import bias_changes, bias_range, cathode_biases, cathode_resistors, shorted_changes
+from .bias_supply import bias_supply, lost_changes
 from .contacts import FAULT_CONDITION, contact_changes, contact_faults, contacts
+from .decoupling import decouplers
 from .discharge import discharges
 from .drive import Drive, cathode_swing, drive, sensitivity
+from .feedback import feedback_loop
 from .gridpaths import grid_paths
 from .heaters import heater_budgets, heater_cathodes, reference_watts
-from .inputs import coupling_corners, input_low_pass
+from .inputs import bass_corner, coupling_corners, input_low_pass
 from .inverter import inverter_balance
 from .isolation import centre_taps, mains_paths
 from .load import output_load
-from .results import BiasRange, CathodeBias, ContactFault, Operating, Results, Tremolo
+from .results import BiasRange, BiasSupply, CathodeBias, ContactFault, Operating, Results, Tremolo
 from .smallsignal import responses, stage_gains
 from .study import Study, study
 from .tremolo import tremolo
 from .variants import solve_variants
-from .windings import mains_budget, winding_budgets
+from .windings import Consumers, mains_budget, winding_budgets
 from .worst import bypass_changes, bypass_faults, bypassed, part_stresses
 
 CODE = "SOL-001"
@@ -45,8 +48,10 @@ def _results(found: Study) -> Results:
     at = drive(found, found.playing)
     emptied, joules = discharges(found)
     heaters = heater_budgets(found)
-    windings = winding_budgets(found, {h.winding: h.consumers for h in heaters})
-    span, biases, faults = _with_faults(found)
+    consumers = {h.winding: h.consumers for h in heaters}
+    windings = winding_budgets(found, consumers)
+    span, supply, biases, faults = _with_faults(found, consumers)
+    corners = coupling_corners(found, found.playing)
     return Results(
         operating=found.operating,
         windings=windings,
@@ -64,27 +69,34 @@ def _results(found: Study) -> Results:
         heater_cathodes=heater_cathodes(found, _swing(found, at, wave)),
         stresses=part_stresses(found, faults, reference_watts(found, heaters), at),
         cathode_biases=biases,
-        corners=coupling_corners(found, found.playing),
+        corners=corners,
         sensitivity=sensitivity(found, at),
         inverter=inverter_balance(found, at),
         load=output_load(found),
         contacts=_contacts(found),
         centre_taps=centre_taps(netlist),
         mains_paths=mains_paths(netlist),
+        bias_supply=supply,
+        bass_corner_hertz=bass_corner(netlist, corners),
+        decouplers=decouplers(netlist),
+        feedback=feedback_loop(found),
     )
 
 
-def _with_faults(found: Study) -> tuple[BiasRange | None, tuple[CathodeBias, ...], Mapping[str, float]]:
+def _with_faults(
+    found: Study, heaters: Mapping[str, Consumers]
+) -> tuple[BiasRange | None, BiasSupply | None, tuple[CathodeBias, ...], Mapping[str, float]]:
     """Everything that is the nominal circuit with one thing changed, solved in one batch; last, volts on bypass capacitors."""
     netlist = found.netlist
     resistors, pairs = cathode_resistors(netlist), bypassed(netlist)
-    ends, shorts, faults = bias_changes(found), shorted_changes(resistors, netlist), bypass_changes(pairs)
-    variants = solve_variants(found.solved["nominal"], [*ends, *shorts, *faults])
-    first, second = len(ends), len(ends) + len(shorts)
+    groups = (bias_changes(found), lost_changes(netlist), shorted_changes(resistors, netlist), bypass_changes(pairs))
+    variants = iter(solve_variants(found.solved["nominal"], [change for group in groups for change in group]))
+    ends, lost, shorts, faults = ([next(variants) for _ in group] for group in groups)
     return (
-        bias_range(found, variants[:first]),
-        cathode_biases(found, resistors, variants[first:second]),
-        bypass_faults(netlist, pairs, variants[second:]),
+        bias_range(found, ends),
+        bias_supply(found, lost, heaters),
+        cathode_biases(found, resistors, shorts),
+        bypass_faults(netlist, pairs, faults),
     )
 
 

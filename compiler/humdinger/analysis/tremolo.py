@@ -15,9 +15,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..circuit.netlist import GROUND, Capacitor, Netlist, Pot, Resistor, StageInstance, TubeSection
+from ..circuit.netlist import GROUND, Capacitor, Netlist, Part, Pot, Resistor, StageInstance, TubeSection
 from .operating import Solved, solve_system
 from .oscillator import GRID, PLATE, Loop, Tube
+from .oscillator_worst import worst_margin
 from .results import Condition, OscillatorPoint, Tremolo
 from .smallsignal import linearise
 from .study import Study
@@ -53,6 +54,8 @@ def tremolo(study: Study) -> Tremolo | None:
     power = [study.netlist.by_section[ref] for ref in study.netlist.power_sections]
     probes = [(found.section.plate, GROUND)]
     probes += [pair for s in power for pair in ((s.grid, GROUND), (s.grid, s.cathode))]
+    ladder = _ladder(study.netlist, found.stage)
+    probes += [(part.pins[0].net, part.pins[1].net) for part in ladder]
     loop = Loop(linearise(solved), found.section, tube, found.speed, probes)
     points = loop.points()
     if not points:
@@ -60,6 +63,7 @@ def tremolo(study: Study) -> Tremolo | None:
     slow = min(points, key=lambda p: p.hertz)
     grids, own = _arrival(loop, slow, len(power))
     swing = _swing(study, solved, loop, found, slow)
+    worst = worst_margin(loop, ladder)
     return Tremolo(
         points=points,
         slow_hertz=slow.hertz,
@@ -73,6 +77,8 @@ def tremolo(study: Study) -> Tremolo | None:
         plate_peak_volts=swing,
         start_seconds=_start(points, swing),
         speed_control=found.speed.control if found.speed else "",
+        worst_margin=worst[0] if worst else None,
+        worst_position=worst[1] if worst else None,
     )
 
 
@@ -87,6 +93,12 @@ def _oscillator(netlist: Netlist) -> _Oscillator | None:
     pots = [netlist.by_ref.get(stage.parts.get(role, "")) for role in ("speed", "intensity")]
     speed, intensity = (p if isinstance(p, Pot) else None for p in pots)
     return _Oscillator(stage, section, load, speed, intensity)
+
+
+def _ladder(netlist: Netlist, stage: StageInstance) -> list[Part]:
+    """Capacitors and shunt resistors of the ladder."""
+    refs = [ref for role, ref in stage.parts.items() if role.startswith("step-")]
+    return [netlist.by_ref[ref] for ref in refs]
 
 
 def _condition(study: Study, found: _Oscillator) -> Condition:

@@ -15,6 +15,7 @@ from ..circuit.netlist import GROUND, Pot
 from .devices.softplus import Floats
 from .elements import POT_END
 from .operating import Solved
+from .results import Convergence
 from .solver import solve_ports
 from .system import System
 
@@ -80,7 +81,7 @@ def solve_variants(base: Solved, changes: Sequence[Iterable[Change]]) -> list[Va
     if not changes:
         return []
     system = base.system
-    stacked = np.stack([_changed(system, change) for change in changes])
+    stacked = np.stack([added(system, system.G, change) for change in changes])
     try:
         found = solve_ports(stacked, system.A, system.B, system.b, system.bank, base.u)
     except np.linalg.LinAlgError:
@@ -92,8 +93,17 @@ def solve_variants(base: Solved, changes: Sequence[Iterable[Change]]) -> list[Va
     return [Variant(system, found.x[k], found.u[k], amps[k], bool(good[k])) for k in range(len(changes))]
 
 
-def _changed(system: System, changes: Iterable[Change]) -> Floats:
-    g = system.G.copy()
+def as_solved(variant: Variant, changes: Iterable[Change]) -> Solved:
+    """A variant as a solution of its own, for what is read off solutions. changes: those it was solved with."""
+    system = variant.system
+    amps, slopes = system.bank.currents(variant.u)
+    y = added(system, system.G, changes) + system.B.T @ slopes @ system.A
+    return Solved(system, variant.x, variant.u, amps, slopes, y, Convergence(variant.good, 0, 0.0))
+
+
+def added(system: System, matrix: Floats, changes: Iterable[Change]) -> Floats:
+    """A matrix of the system's unknowns (G or Y) with changes of conductance on it."""
+    g = matrix.copy()
     for a, b, siemens in changes:
         rows = [(system.index[net], sign) for net, sign in ((a, 1.0), (b, -1.0)) if net != GROUND]
         for i, si in rows:

@@ -125,16 +125,15 @@ CASES = [("silicon", 22e-6), ("silicon", 47e-6), ("silicon", 100e-6), ("GZ34", 4
 
 @pytest.mark.parametrize(("kind", "farads"), CASES)
 def test_averaged_volts_against_the_stepped_circuit(kind: str, farads: float) -> None:
-    # stated error: between 0 and 0.2 (ripple pp / (B+ theta))², relative; 2e-5 for the stepping itself
+    # stated error: 0.17 (ripple pp / (B+ theta))², relative, within a fifth; 2e-5 for the stepping itself
     cycle, r = stepped(kind, farads, 0.077)
     volts = volts_at(0.077, r)
     theta = math.acos(volts / r.peak)
-    assert -2e-5 <= volts / cycle.mean - 1.0 <= AVERAGING_ERROR * (cycle.ripple_pp / cycle.mean / theta) ** 2 + 2e-5
+    assert volts / cycle.mean - 1.0 == pytest.approx(AVERAGING_ERROR * (cycle.ripple_pp / cycle.mean / theta) ** 2, rel=0.2, abs=2e-5)
 
 
 @pytest.mark.parametrize("share", [0.005, 0.01, 0.03, 0.1])
 def test_stated_error_holds_for_every_source_resistance(share: float) -> None:
-    # an ideal diode is the worst case: a device of its own softens the pulse
     load, farads = 1000.0, 20.0 / (2.0 * math.pi * HERTZ * 1000.0)
     ohms = share * load
 
@@ -148,7 +147,7 @@ def test_stated_error_holds_for_every_source_resistance(share: float) -> None:
         low, high = (middle, high) if delivered > middle / load else (low, middle)
     cycle = settled(PEAK, HERTZ, farads, lambda v: v / load, lambda v: v / ohms if v > 0.0 else 0.0, low)
     square = (cycle.ripple_pp / cycle.mean / math.acos(low / PEAK)) ** 2
-    assert 0.5 * AVERAGING_ERROR * square <= low / cycle.mean - 1.0 <= AVERAGING_ERROR * square
+    assert low / cycle.mean - 1.0 == pytest.approx(AVERAGING_ERROR * square, rel=0.2)
 
 
 @pytest.mark.parametrize(("kind", "farads"), CASES)

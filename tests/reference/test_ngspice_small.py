@@ -9,6 +9,8 @@ from __future__ import annotations
 import pytest
 
 from humdinger.analysis.operating import conditions, solve_operating
+from humdinger.analysis.smallsignal import small_signal
+from humdinger.analysis.spice import DRIVE_VOLTS, spice_deck
 from support.driven import nominal
 from support.netlists import Bench, small_amp
 from support.ngspice import run_deck
@@ -61,12 +63,11 @@ def test_ac(amp: str) -> None:
 
 @pytest.mark.parametrize("amp", ["silicon", "tube rectifier and choke"])
 def test_averaged_supply_against_the_real_one(amp: str) -> None:
-    # B+ within the error the averaged law states for itself; 0.02 % on top for the transient's own tolerance (reltol 1e-4) and settling
+    # B+ reads high by what the averaged law states for itself, within a fifth; 0.01 % on top for the transient's tolerance (reltol 1e-4)
     netlist = AMPS[amp]
     own = solve_operating(netlist, nominal(netlist))
     mean, ripple = settled_means(netlist, nominal(netlist), ("B1",))["B1"]
-    excess = own.volts["B1"] - mean
-    assert -2e-4 * mean <= excess <= own.rectifiers["main"].averaging_volts + 2e-4 * mean
+    assert own.volts["B1"] - mean == pytest.approx(own.rectifiers["main"].averaging_volts, rel=0.2, abs=1e-4 * mean)
     assert own.rectifiers["main"].ripple_volts_pp == pytest.approx(ripple, rel=0.02)
 
 
@@ -79,9 +80,6 @@ def test_ripple_behind_the_filter_against_the_real_supply() -> None:
 
 
 def test_transient_deck_with_a_signal_runs() -> None:
-    from humdinger.analysis.smallsignal import small_signal
-    from humdinger.analysis.spice import DRIVE_VOLTS, spice_deck
-
     netlist = AMPS["feedback"]
     found = run_deck(spice_deck(netlist, nominal(netlist), analysis="tran"))
     late = found["time"] > 0.015

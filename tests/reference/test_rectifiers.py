@@ -12,8 +12,11 @@ import math
 import numpy as np
 import pytest
 
-from humdinger.analysis.devices.averaged import AVERAGING_ERROR, averaged_current, pulse_shape
-from humdinger.analysis.supply import AveragedRectifier
+from humdinger.analysis.devices.averaged import AVERAGING_ERROR, OnePort, averaged_current, pulse_shape
+from humdinger.analysis.operating import solve_operating
+from humdinger.analysis.results import RectifierPoint
+from support.driven import nominal
+from support.netlists import Bench, rectifier_section
 from support.rectifiers import settled
 
 HERTZ = 50.0
@@ -64,7 +67,7 @@ REAL = [
 ]
 
 
-def ideal(ohms: float):
+def ideal(ohms: float) -> OnePort:
     """An ideal diode and a resistance."""
 
     def port(volts: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -101,37 +104,43 @@ def test_stepped_circuit_gives_the_table(row: tuple[float, ...]) -> None:
 
 @pytest.mark.parametrize("row", SMOOTH, ids=lambda row: f"{row[0]}-{row[1]}")
 def test_averaged_law_lies_on_the_table_where_the_ripple_is_small(row: tuple[float, ...]) -> None:
-    # stated error of the law: 0 to 0.2 (ripple pp / (V theta))², ripple pp = 2 sqrt 3 rms of a saw-tooth; half a digit of the table on top
+    # Stated error of the law: 0.17 (ripple pp / (V theta))² within a fifth, ripple pp = 2 sqrt 3 rms of a saw-tooth.
+    # Half a digit of the table on top.
     share, _, volts, ripple, peak = row
     found = averaged_ideal(share * LOAD)
-    bound = AVERAGING_ERROR * (2.0 * math.sqrt(3.0) * ripple / 100.0 / math.acos(found / PEAK)) ** 2 * volts
-    assert -0.0006 <= found / PEAK - volts <= bound + 0.0006
+    error = AVERAGING_ERROR * (2.0 * math.sqrt(3.0) * ripple / 100.0 / math.acos(found / PEAK)) ** 2 * volts
+    assert found / PEAK - volts == pytest.approx(error, rel=0.2, abs=0.0006)
     pulse = pulse_shape(found, PEAK, 2, ideal(share * LOAD))
     # the law has no droop under the crest, so its peak is high by the square of ripple over headroom, 9 % / 4 % at worst: 5 %
     assert pulse.peak_amps / (0.5 * pulse.mean_amps) == pytest.approx(peak, rel=0.05)
 
 
-def real(row: tuple) -> tuple[AveragedRectifier, float]:
-    """The rectifier of a row, and the averaged volts at its direct amps (the load resistor is whatever draws them)."""
-    _, perveance, rms, ohms, _, _, amps, *_ = row
-    peak = math.sqrt(2.0) * rms
-    r = AveragedRectifier("real", "full-wave", "B1", "0", peak, peak, ohms, 2, 0.0, 0.0, perveance)
-    return r, solve(lambda v: float(averaged_current(np.array(v), np.array(peak), np.array(2.0), r.port())[0]), lambda v: amps, peak)
+def real(row: tuple) -> RectifierPoint:
+    """The rectifier of a row as an amp's supply, into the resistor that draws its direct amps at the simulated volts."""
+    _, perveance, rms, ohms, farads, hertz, amps, _, simulated, *_ = row
+    b = Bench()
+    b.supply("B1", farads, volts=rms, resistance=ohms, primary_resistance=0.0, tube=rectifier_section(perveance))
+    b.resistor("R1", "B1", "0", simulated / amps)
+    netlist = b.netlist(hertz=hertz)
+    return solve_operating(netlist, nominal(netlist)).rectifiers["main"]
 
 
-@pytest.mark.parametrize("row", REAL, ids=lambda row: f"{row[0]}-{row[2]}V-{row[6]}A-{row[4]}F")
+def name_of(row: tuple) -> str:
+    return f"{row[0]}-{row[2]}V-{row[6]}A-{row[4]}F"
+
+
+@pytest.mark.parametrize("row", REAL, ids=name_of)
 def test_real_rectifiers(row: tuple) -> None:
     # checks.md: +-3 % on Vdc against the published figures (most of them from memory)
-    _, volts = real(row)
-    assert volts == pytest.approx(row[7], rel=0.03)
+    assert real(row).dc_volts == pytest.approx(row[7], rel=0.03)
 
 
-@pytest.mark.parametrize("row", REAL, ids=lambda row: f"{row[0]}-{row[2]}V-{row[6]}A-{row[4]}F")
+@pytest.mark.parametrize("row", REAL, ids=name_of)
 def test_real_rectifiers_against_the_simulation(row: tuple) -> None:
-    r, volts = real(row)
+    # Volts: high by what the law says of itself, within a fifth; the simulation is printed to 0.1 V. Ripple and peak are first order
+    # in ripple over B+, and the second order is its square: 3 % at worst (60 V of 355 V).
+    point = real(row)
     simulated, ripple, peak = row[8], row[9], row[10]
-    pulse = pulse_shape(volts, r.peak, 2, r.port())
-    # printed to 0.1 V and 1 mA; 0.1 % for the other simulation's stepping
-    assert -0.001 <= volts / simulated - 1.0 <= AVERAGING_ERROR * (ripple / simulated / pulse.theta) ** 2 + 0.001
-    assert pulse.ripple_share * pulse.mean_amps / (2.0 * row[5] * row[4]) == pytest.approx(ripple, rel=0.05)
-    assert pulse.peak_amps == pytest.approx(peak, rel=0.05)
+    assert point.dc_volts - simulated == pytest.approx(point.averaging_volts, rel=0.2, abs=0.1)
+    assert point.ripple_volts_pp == pytest.approx(ripple, rel=0.03)
+    assert point.peak_amps == pytest.approx(peak, rel=0.03)

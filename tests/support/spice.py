@@ -19,17 +19,15 @@ def dc_differences(netlist: Netlist, condition: Condition) -> dict[str, float]:
     assert solved.convergence.converged
     names = Names(solved.system.elements)
     found = run_deck(spice_deck(netlist, condition))
-    return {
-        net: abs(float(found[names.node(net)][0]) - solved.volts(net)) / max(abs(solved.volts(net)), 1.0) for net in solved.system.nets
-    }
+    return {net: abs(float(found[names.node(net)][0]) - solved.volts(net)) / max(abs(solved.volts(net)), 1.0) for net in solved.system.nets}
 
 
 def ac_differences(netlist: Netlist, condition: Condition, points: int = 10) -> tuple[float, float]:
-    """Worst decibels and degrees over all nets that the signal reaches (above 1 µV per volt at the input), at `points` of the deck's sweep."""
+    """Worst decibels and degrees over all nets the signal reaches (1 µV per volt at the input), at `points` of the deck's sweep."""
     amp = small_signal(netlist, condition)
     names = Names(amp.system.elements)
     found = run_deck(spice_deck(netlist, condition, analysis="ac"))
-    hertz = found["frequency"].real
+    hertz = np.real(found["frequency"])
     chosen = np.unique(np.linspace(0, len(hertz) - 1, points).round().astype(int))
     nets = amp.system.nets
     own = amp.transfer(netlist.input_net, nets, hertz[chosen])

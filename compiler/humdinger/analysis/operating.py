@@ -10,7 +10,7 @@ import numpy as np
 from ..circuit.netlist import GROUND, Netlist, Tube
 from .devices.softplus import Floats
 from .results import CONDITIONS, Condition, Convergence, Operating, SectionPoint
-from .ripple import charging_pulses, rectifier_points, ripple_volts
+from .ripple import charging, rectifier_points, ripple_volts
 from .solver import solve_ports
 from .stress import part_stress
 from .supply import heater_nets
@@ -113,14 +113,14 @@ def operating_of(solved: Solved) -> Operating:
     """The plain numbers of a solution."""
     system = solved.system
     volts = {GROUND: 0.0} | {net: float(solved.x[row]) for net, row in system.index.items()}
-    pulses = charging_pulses(solved)
+    charged = charging(solved)
     return Operating(
         condition=system.condition,
         volts=volts,
         sections=_sections(solved, volts),
-        parts=part_stress(solved, volts, pulses),
-        rectifiers=rectifier_points(solved, pulses),
-        ripple_volts_pp=ripple_volts(solved, pulses),
+        parts=part_stress(solved, volts, {name: c.pulse for name, c in charged.items()}),
+        rectifiers=rectifier_points(solved, charged),
+        ripple_volts_pp=ripple_volts(solved, charged),
         convergence=solved.convergence,
     )
 

@@ -16,6 +16,9 @@ from .devices.pentode import SCREEN_SMOOTHING
 from .elements import DiodeElement, Inductor, Transformer, TubeElement
 from .supply import AveragedRectifier
 
+LEAK_OHMS = 1e8
+"""From each end of a bridge's winding to its minus terminal, in a transient."""
+
 Node = Callable[[str], str]
 """Net name -> node name of the deck."""
 
@@ -122,6 +125,8 @@ def real_cards(r: AveragedRectifier, name: str, node: Node, hertz: float) -> lis
 
     if r.arrangement == "bridge":
         cards = [f"V_{name} {name}_a {name}_b {sine(0)}"]
+        # with all four devices off, only leakage holds the winding: as its insulation would
+        cards += [f"Rleak_{name}_{end} {name}_{end} {minus} {number(LEAK_OHMS)}" for end in "ab"]
         # the source resistance is split over the two devices of a path
         ends = ((f"{name}_a", plus), (f"{name}_b", plus), (minus, f"{name}_a"), (minus, f"{name}_b"))
         for k, (start, end) in enumerate(ends):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist
 from ..diagnostics import Diagnostic, Label, Severity
@@ -89,8 +91,11 @@ def _waiver(block: Block) -> Waiver:
     )
 
 
+_PRINTED = re.compile(r"([-+]?[0-9]*\.?[0-9]+(?:[eE][-+]?[0-9]+)?)\s*(?:([pnuµmkM])?(V|A|W|VA|Ω|ohm|F|H|Hz|s|J)|%|x)?")
+_PREFIXES = {"p": 1e-12, "n": 1e-9, "u": 1e-6, "µ": 1e-6, "m": 1e-3, "k": 1e3, "M": 1e6}
+
+
 def _number(text: str) -> float | None:
-    try:
-        return float(text.split()[0].rstrip("%"))
-    except (ValueError, IndexError):
-        return None
+    """The value of a waiver, bare in SI or as a finding prints it: "0.061" and "61 mA" are the same."""
+    found = _PRINTED.fullmatch(text.strip())
+    return float(found[1]) * _PREFIXES.get(found[2] or "", 1.0) if found else None

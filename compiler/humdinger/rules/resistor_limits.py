@@ -21,8 +21,9 @@ def element_volts(part: Resistor) -> tuple[float, str] | None:
 
 
 def what(part: Resistor) -> str:
-    """What a message calls it: its label, else its role in words."""
-    return part.label or part.role.replace("-", " ")
+    """What a message calls it: its label, else its role in words; a plain "resistor" gets its stage's name before it."""
+    role = part.role.replace("-", " ")
+    return part.label or (f"{part.stage} {role}" if role.startswith("resistor") else role)
 
 
 def is_bleeder(part: Resistor) -> bool:

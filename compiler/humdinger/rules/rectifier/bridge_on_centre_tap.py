@@ -16,13 +16,14 @@ Example (bad)
     over: curlew
     supply/transformer/high_tension: {volts: 110-0-110 V, current: 250 mA, basis: rms, resistance: [35, 36], no_load: 118 V}
     supply/rectifier: {kind: silicon, arrangement: bridge, diodes: {part: 1N4007, in_series: 1}}
-    supply/ht_fuse: {rating: T 250mA 500V, where: centre-tap}
-    also: *
+    supply/mains/fuse: T 400mA H 250V
+    supply/ht_fuse: {rating: T 160mA 500V, where: centre-tap}
 
 Example (good)
     over: curlew
     supply/transformer/high_tension: {volts: 110-0-110 V, current: 250 mA, basis: rms, resistance: [35, 36], no_load: 118 V}
     supply/rectifier: {kind: silicon, arrangement: bridge, diodes: {part: 1N4007, in_series: 1}}
+    supply/mains/fuse: T 400mA H 250V
 
 When to waive it
     Never: it is a danger.

@@ -15,7 +15,6 @@ Limits and sources
 Example (bad)
     over: heron
     supply/filter/0/capacitor: 100u 500V
-    also: *
 
 Example (good)
     over: heron

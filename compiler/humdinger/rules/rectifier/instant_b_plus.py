@@ -59,7 +59,7 @@ def check(case: Case) -> Iterator[Outcome]:
         Severity.ERROR,
         rectifier.id,
         rectifier.span,
-        f"the rectifier ({kind}) is ready before the tubes: at every switch-on {names} gets up to {show_volts(volts)}",
+        f"the rectifier ({kind}) is ready before the tubes: at every switch-on up to {show_volts(volts)} on {names}",
         value=volts,
         limit=rated,
         unit="V",

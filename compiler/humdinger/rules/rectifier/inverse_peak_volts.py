@@ -16,7 +16,7 @@ Limits and sources
 
 Example (bad)
     over: curlew
-    supply/rectifier/diodes/in_series: 1
+    supply/rectifier/diodes: {part: 1N4006, in_series: 1}
 
 Example (good)
     over: curlew

@@ -16,7 +16,6 @@ Example (bad)
     over: heron
     supply/transformer/high_tension/resistance: [8, 9]
     supply/rectifier/plate_resistors: ~
-    also: *
 
 Example (good)
     over: heron
@@ -31,7 +30,7 @@ from collections.abc import Iterator
 
 from ...analysis.results import RectifierPoint
 from ...circuit.netlist import Tube
-from ...diagnostics import Severity
+from ...diagnostics import Label, Severity
 from ...units import show_ohms, show_volts
 from ..model import Case, Outcome, failed, not_evaluated, passed
 from ..rectifying import points, ratings_of, read_table, tube_of
@@ -56,9 +55,16 @@ def check(case: Case) -> Iterator[Outcome]:
         if point.source_ohms >= limit:
             yield passed(rectifier.id, tube.span, said, **shared)
             continue
-        message = f"{said}, less than its {show_ohms(limit)} at {at}"
-        helps = (f"a wire-wound resistor of {show_ohms(limit - point.source_ohms)} or more in each plate lead (plate_resistors)",)
-        yield failed(Severity.ERROR, rectifier.id, tube.span, message, label=f"wants {show_ohms(limit)}", helps=helps, **shared)
+        yield failed(
+            Severity.ERROR,
+            rectifier.id,
+            case.winding(rectifier.winding).span,
+            f"{said}, less than its {show_ohms(limit)} at {at}",
+            label="too stiff",
+            also=(Label(tube.span, f"wants {show_ohms(limit)}"),),
+            helps=(f"a wire-wound resistor of {show_ohms(limit - point.source_ohms)} or more in each plate lead (plate_resistors)",),
+            **shared,
+        )
 
 
 def least_ohms(case: Case, tube: Tube, point: RectifierPoint) -> float | None:

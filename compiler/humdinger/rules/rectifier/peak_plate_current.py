@@ -15,9 +15,10 @@ Limits and sources
 
 Example (bad)
     over: heron
-    supply/transformer/high_tension/resistance: [8, 9]
-    supply/rectifier/plate_resistors: ~
-    also: *
+    tubes/V6: EZ80
+    supply/transformer/heaters: [{volts: 6.3 V, current: 5.5 A, feeds: [all], no_load: 6.7 V}]
+    supply/mains/fuse: T 800mA H 250V
+    also: REC-005
 
 Example (good)
     over: heron

@@ -15,8 +15,12 @@ Limits and sources
 
 Example (bad)
     over: heron
-    supply/filter/0/bleeder: 3k3 100W wirewound
-    also: *
+    tubes/V6: EZ80
+    supply/transformer/heaters: [{volts: 6.3 V, current: 5.5 A, feeds: [all], no_load: 6.7 V}]
+    supply/rectifier/plate_resistors: 200 10W wirewound
+    supply/filter/0/bleeder: 4k7 80W wirewound
+    supply/mains/fuse: T 800mA H 250V
+    also: REC-002
 
 Example (good)
     over: heron

@@ -13,13 +13,11 @@ Limits and sources
     Above the surge rating of the diode library: warning (handbook, from memory: 30 A for a half cycle for the 1 A family).
 
 Example (bad)
-    over: dunlin
-    supply/transformer/high_tension/resistance: [7]
-    supply/transformer/primary/0/resistance: 0.8
-    also: *
+    over: heron
+    supply/transformer/bias: {volts: 55 V, current: 50 mA, basis: rms, resistance: [2]}
 
 Example (good)
-    over: dunlin
+    over: heron
 
 When to waive it
     With an inrush limiter that was counted in, or a reservoir so small that the surge ends within a quarter cycle.

@@ -15,11 +15,11 @@ Limits and sources
 
 Example (bad)
     over: dunlin
-    supply/filter/2/through: 2k2 0.25W flameproof
+    supply/filter/1/through: 220 0.5W flameproof
 
 Example (good)
     over: dunlin
-    supply/filter/2/through: 2k2 3W flameproof
+    supply/filter/1/through: 220 5W wirewound
 
 When to waive it
     The warning, for a wire-wound part that stands free of board and wires.

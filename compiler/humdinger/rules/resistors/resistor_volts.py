@@ -16,11 +16,11 @@ Limits and sources
 
 Example (bad)
     over: heron
-    supply/heater_reference/divider/upper: 470k 0.5W
+    supply/heater_reference/divider/upper: 470k 1W
 
 Example (good)
     over: heron
-    supply/heater_reference/divider/upper: 470k 1W
+    supply/heater_reference/divider/upper: 470k 2W
 
 When to waive it
     Not: two in series, or a part whose maker says more.

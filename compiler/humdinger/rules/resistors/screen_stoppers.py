@@ -17,7 +17,6 @@ Limits and sources
 Example (bad)
     over: dunlin
     output/screen_stopper: ~
-    also: *
 
 Example (good)
     over: dunlin

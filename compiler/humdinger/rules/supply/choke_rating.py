@@ -14,7 +14,7 @@ Limits and sources
 
 Example (bad)
     over: heron
-    supply/filter/1/choke: {inductance: 5 H, resistance: 90, current: 40 mA, insulation: 1.5 kV}
+    supply/filter/1/choke: {inductance: 5 H, resistance: 90, current: 15 mA, insulation: 1.5 kV}
 
 Example (good)
     over: heron

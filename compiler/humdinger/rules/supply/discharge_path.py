@@ -19,7 +19,7 @@ Example (bad)
     supply/filter/0/bleeder: ~
     supply/filter/1/bleeder: ~
     supply/heater_reference: {kind: hum-balance, pot: 250 wirewound 1W, to: ground}
-    also: *
+    also: DIS-001, DIS-002
 
 Example (good)
     over: heron

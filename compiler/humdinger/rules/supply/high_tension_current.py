@@ -16,8 +16,7 @@ Limits and sources
 
 Example (bad)
     over: curlew
-    supply/transformer/high_tension/current: 110 mA
-    also: *
+    supply/transformer/high_tension/current: 100 mA
 
 Example (good)
     over: curlew

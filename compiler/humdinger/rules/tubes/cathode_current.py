@@ -14,8 +14,10 @@ Limits and sources
 
 Example (bad)
     over: curlew
-    bias/resistor: 68 5W
-    also: *
+    bias/resistor: 27 5W wirewound
+    supply/transformer/high_tension: {volts: 150-0-150 V, current: 250 mA, basis: rms, resistance: [58, 60], no_load: 160 V}
+    supply/transformer/power: 120 VA
+    supply/mains/fuse: T 630mA H 250V
 
 Example (good)
     over: curlew

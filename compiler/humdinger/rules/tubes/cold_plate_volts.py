@@ -14,9 +14,12 @@ Limits and sources
 
 Example (bad)
     over: curlew
-    supply/transformer/high_tension/volts: 400-0-400 V
-    supply/transformer/high_tension/no_load: 430 V
-    also: *
+    supply/transformer/high_tension: {volts: 220-0-220 V, current: 180 mA, basis: rms, resistance: [900, 905], no_load: 380 V}
+    supply/filter/0/capacitor: 47u 650V
+    supply/filter/1/capacitor: 47u 650V
+    supply/filter/2/capacitor: 47u 650V
+    supply/filter/3/capacitor: 47u 650V
+    supply/filter/0/bleeder: 120k 10W flameproof
 
 Example (good)
     over: curlew

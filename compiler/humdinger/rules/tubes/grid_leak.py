@@ -15,9 +15,8 @@ Limits and sources
     (common practice).
 
 Example (bad)
-    over: curlew
-    output/grid_leak: 2M2
-    also: *
+    over: dunlin
+    output/grid_leak: 1M
 
 Example (good)
     over: curlew

@@ -16,10 +16,7 @@ Limits and sources
 
 Example (bad)
     over: heron
-    supply/heater_reference/to: ground
-    supply/heater_reference/divider: ~
-    signal/6/load: 120k 1W
-    also: *
+    supply/heater_reference/divider: {upper: 470k 2W, lower: 220k, bypass: 22u 200V, from: B2}
 
 Example (good)
     over: heron

@@ -15,8 +15,8 @@ Limits and sources
 
 Example (bad)
     over: dunlin
-    bias/resistor: 180 5W
-    also: TUB-003, SPK-002, OTX-001, BIA-002, RES-001, PSU-001, TUB-009, GAN-001, HTR-001, OTX-003
+    bias/resistor: 180 5W wirewound
+    supply/mains/fuse: T 500mA H 250V
 
 Example (good)
     over: dunlin

@@ -14,9 +14,9 @@ Limits and sources
 
 Example (bad)
     over: curlew
-    supply/transformer/high_tension/volts: 250-0-250 V
-    supply/transformer/high_tension/no_load: 268 V
-    also: *
+    supply/transformer/high_tension: {volts: 252-0-252 V, current: 180 mA, basis: rms, resistance: [70, 73], no_load: 267 V}
+    supply/filter/1/through: 1k5 5W wirewound
+    supply/mains/fuse: T 630mA H 250V
 
 Example (good)
     over: dunlin

@@ -13,11 +13,13 @@ Limits and sources
     Above 100 % error, above 90 % warning (common practice); limits: tube library with sources.
 
 Example (bad)
-    over: dunlin
-    output/screen_stopper: 10 2W
-    supply/filter/1/through: 10 5W
-    bias/resistor: 200 5W
-    also: TUB-001, RES-004, OTX-001, PSU-001, GAN-001, TUB-005, TUB-007, PSU-003
+    over: curlew
+    bias/resistor: 120 5W wirewound
+    supply/filter/0/feeds: [screens]
+    supply/filter/1/feeds: [output-plates]
+    supply/filter/1/through: 1k2 40W wirewound
+    supply/transformer/high_tension/current: 220 mA
+    supply/mains/fuse: T 630mA H 250V
 
 Example (good)
     over: dunlin

@@ -14,9 +14,11 @@ Limits and sources
 
 Example (bad)
     over: curlew
-    supply/transformer/high_tension/volts: 250-0-250 V
-    supply/transformer/high_tension/no_load: 268 V
-    also: *
+    supply/transformer/high_tension: {volts: 252-0-252 V, current: 180 mA, basis: rms, resistance: [70, 73], no_load: 267 V}
+    supply/filter/0/feeds: [screens]
+    supply/filter/1/feeds: [output-plates]
+    supply/filter/1/through: 470 10W wirewound
+    supply/mains/fuse: T 630mA H 250V
 
 Example (good)
     over: dunlin

@@ -15,9 +15,7 @@ Limits and sources
 
 Example (bad)
     over: curlew
-    output/grid_leak: 820k
-    modulation/injection/through: 4M7
-    also: *
+    output/grid_leak: 2M2
 
 Example (good)
     over: curlew

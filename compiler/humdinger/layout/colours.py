@@ -24,6 +24,10 @@ HOUSE: Mapping[str, str] = {
 """What a net carries -> colour. The shop file's `wire_colours` may override each."""
 
 EARTH_ONLY = ("green", "green-yellow")
+NOWHERE = ("black",)
+"""Line in North America, neutral in older British and Australian wiring: no house wire is of it."""
+SIGNAL_MAY = ("white",)
+"""A mains colour that a signal wire may have all the same (common practice); brown and blue no wire may have where they mean mains."""
 
 POWER_LEADS: Mapping[str, tuple[str, ...]] = {
     "primary": ("black", "black"),
@@ -36,7 +40,15 @@ POWER_LEADS: Mapping[str, tuple[str, ...]] = {
 """Winding kind -> colours of end, centre tap, end."""
 
 OUTPUT_LEADS: Mapping[str, str] = {"P": "blue", "P1": "blue", "P2": "brown", "B": "red", "CT": "red", "0": "black"}
-"""Output transformer terminal -> colour. Speaker taps have no standard colour (they differ by maker), so none is asserted."""
+"""Output transformer terminal -> colour."""
+SPEAKER_LEAD = "green"
+"""The speaker's lead; of several taps each maker colours his own way, and the table says of none which."""
+
+
+def is_green(colour: str) -> bool:
+    """Whether a colour, alone or with a stripe, could be taken for that of an earth conductor."""
+    words = colour.replace(",", "-").split("-")
+    return words[0] == "green" or ("green" in words and "yellow" in words)
 
 
 def mains_colours(region_code: str) -> tuple[str, ...]:

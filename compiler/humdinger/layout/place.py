@@ -19,7 +19,7 @@ from ..circuit.netlist import (
     Winding,
 )
 from ..diagnostics import Span
-from .colours import EARTH_ONLY, HOUSE, OUTPUT_LEADS, POWER_LEADS, mains_colours
+from .colours import HOUSE, NOWHERE, OUTPUT_LEADS, POWER_LEADS, SIGNAL_MAY, SPEAKER_LEAD, is_green, mains_colours
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +75,9 @@ class Layout:
         """The wires of one net."""
         return tuple(w for w in self.wires if w.net == net)
 
+
+POWER = ("plate", "supply", "high-tension-ac", "heater", "speaker")
+"""Uses whose wires could be taken for mains conductors of their colour even where signal wires could not."""
 
 WORK_ORDER = ("mains", "earth", "heater", "ground", "high-tension-ac", "supply", "bias", "speaker", "signal")
 """Mains first, then heaters, ground and high tension, the signal last (common practice)."""
@@ -170,7 +173,13 @@ def _leads(part: Part) -> Iterator[tuple[str, str, Span]]:
         for pin in part.pins:
             if pin.name in OUTPUT_LEADS:
                 yield pin.name, OUTPUT_LEADS[pin.name], part.span
+        # of several taps the table does not say which one is green
+        tap_colour = SPEAKER_LEAD if len(part.taps) == 1 else f"{SPEAKER_LEAD}, if it is"
+        for tap in part.taps:
+            yield tap.pin, tap_colour, part.span
     if isinstance(part, PowerTransformer) and part.lead_colours == "retma":
+        for pin, colour in zip(("L", "N"), POWER_LEADS["primary"], strict=True):
+            yield pin, colour, part.span
         heaters = 0
         for winding in part.windings:
             kind = winding.kind
@@ -190,9 +199,11 @@ def _heater_kind(winding: Winding, count: int) -> str:
 
 def _taken_for(netlist: Netlist, net: str, colour: str) -> str:
     domain = netlist.nets[net].domain
+    if domain == "mains" and "neutral" in net and colour == netlist.region.line_colour:
+        return "mains line"
     if domain in ("mains", "earth"):
         return ""
-    if colour in EARTH_ONLY:
+    if is_green(colour):
         return "protective earth"
     if colour in mains_colours(netlist.region.code):
         return "mains line or neutral"
@@ -200,13 +211,13 @@ def _taken_for(netlist: Netlist, net: str, colour: str) -> str:
 
 
 def _sleeve_colour(netlist: Netlist, net: str, colours: Mapping[str, str]) -> str:
-    return colours[carries(netlist, net)]
+    return netlist.region.neutral_colour if netlist.nets[net].domain == "mains" else colours[carries(netlist, net)]
 
 
 def _clashes(netlist: Netlist, colours: Mapping[str, str]) -> Iterator[Clash]:
     forbidden = mains_colours(netlist.region.code)
     for what, colour in colours.items():
-        if colour in EARTH_ONLY:
+        if is_green(colour):
             yield Clash(what, colour, "protective earth")
-        elif colour in forbidden and what in ("plate", "supply", "high-tension-ac", "heater", "speaker"):
+        elif colour in NOWHERE or (colour in forbidden and (colour not in SIGNAL_MAY or what in POWER)):
             yield Clash(what, colour, "mains line or neutral")

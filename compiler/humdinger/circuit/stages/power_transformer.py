@@ -60,6 +60,7 @@ def elaborate(scope: Scope) -> None:
         insulation_volts=amount(block, "insulation"),
         screen=block.get("screen") is True,
         watts=amount(block, "power"),
+        lead_colours=str(block.get("lead_colours", "")),
     )
 
 

@@ -137,10 +137,11 @@ def test_real_rectifiers(row: tuple) -> None:
 
 @pytest.mark.parametrize("row", REAL, ids=name_of)
 def test_real_rectifiers_against_the_simulation(row: tuple) -> None:
-    # Volts: high by what the law says of itself, within a fifth; the simulation is printed to 0.1 V. Ripple and peak are first order
+    # Volts: high by what the law says of itself, within a fifth, and 0.1 V: the simulation is printed to that, and the stepped circuit of
+    # tests/support differs from it by up to 0.09 V (6X4). Ripple and peak are first order
     # in ripple over B+, and the second order is its square: 3 % at worst (60 V of 355 V).
     point = real(row)
     simulated, ripple, peak = row[8], row[9], row[10]
-    assert point.dc_volts - simulated == pytest.approx(point.averaging_volts, rel=0.2, abs=0.1)
+    assert abs(point.dc_volts - simulated - point.averaging_volts) <= 0.2 * point.averaging_volts + 0.1
     assert point.ripple_volts_pp == pytest.approx(ripple, rel=0.03)
     assert point.peak_amps == pytest.approx(peak, rel=0.03)

@@ -9,6 +9,8 @@ import pytest
 from humdinger.analysis.gridpaths import grid_paths
 from humdinger.analysis.results import GridPath
 from humdinger.analysis.study import study
+from humdinger.circuit.netlist import Resistor, Switch
+from support.demos import demo
 from support.netlists import Bench
 
 
@@ -120,3 +122,17 @@ def test_a_bias_feed_is_where_the_bias_begins() -> None:
     row = grid_paths(study(replace(netlist, bias_scheme="fixed")))[0]
     assert row.ends_at == "feed"
     assert row.effective_ohms == pytest.approx(151.5e3 + 2 * 22e3)
+
+
+@pytest.mark.parametrize("name", ["curlew", "heron"])
+def test_what_silences_the_tremolo_is_no_grid_path(name: str) -> None:
+    """Without a footswitch the oscillator's grid is held still in every condition; its leak is still the last shunt of the ladder."""
+    netlist = demo(name)
+    stage = netlist.stages_of("phase-shift-oscillator")[0]
+    last = max((role for role in stage.parts if role.startswith("step-resistor")), key=lambda role: int(role[-1]))
+    leak = netlist.by_ref[stage.parts[last]]
+    assert isinstance(leak, Resistor)
+    plain = replace(netlist, parts=tuple(p for p in netlist.parts if not (isinstance(p, Switch) and p.where == "footswitch")))
+    for found in (netlist, plain):
+        row = next(r for r in grid_paths(study(found)) if r.section == stage.facts["section"])
+        assert row.effective_ohms == pytest.approx(leak.ohms, rel=1e-6)

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..circuit.netlist import GROUND, Capacitor, Jack, Netlist, Switch
+from ..circuit.netlist import GROUND, Capacitor, Jack, Netlist
 from .network import Around, around, component, edges, least_ohms
 from .results import ContactFault
-from .study import COLD, Study
+from .study import COLD, Study, silencers
 from .variants import Change, Variant, removed, short
 
 BODY_OHMS = 2000.0
@@ -33,7 +33,7 @@ class Contact:
 def contacts(study: Study) -> tuple[Contact, ...]:
     """Every contact of every jack that is not on circuit ground."""
     netlist = study.netlist
-    by_net = around(edges(study.elements(COLD), opened=_pedals(netlist)))
+    by_net = around(edges(study.elements(COLD), opened=silencers(netlist)))
     stop = {GROUND, *(net for r in netlist.rectifiers for net in (r.plus, r.minus))}
     found = []
     for jack in netlist.of(Jack):
@@ -48,7 +48,7 @@ def contacts(study: Study) -> tuple[Contact, ...]:
 def contact_changes(study: Study, found: tuple[Contact, ...]) -> list[tuple[Change, ...]]:
     """For every contact: as it stands with the pedal out, then per capacitor shorted open and into 2 kilohms."""
     netlist, system = study.netlist, study.solved[FAULT_CONDITION].system
-    pedal_out = removed(system, *_pedals(netlist))
+    pedal_out = removed(system, *silencers(netlist))
     changes: list[tuple[Change, ...]] = []
     for contact in found:
         changes.append(pedal_out)
@@ -91,10 +91,6 @@ def contact_faults(study: Study, found: tuple[Contact, ...], variants: list[Vari
             )
         )
     return tuple(rows)
-
-
-def _pedals(netlist: Netlist) -> tuple[str, ...]:
-    return tuple(s.ref for s in netlist.of(Switch) if s.where == "footswitch")
 
 
 def _capacitors(netlist: Netlist, by_net: Around, net: str, stop: set[str]) -> tuple[str, ...]:

@@ -19,7 +19,7 @@ from ..circuit.netlist import GROUND, Capacitor, Netlist, Resistor
 from .elements import Elements
 from .network import Around, Edge, Floats, Nodes, around, edges, least_ohms, nodes, openable
 from .results import Discharge, Operating
-from .study import COLD, Study
+from .study import COLD, Study, silencers
 
 SAFE_VOLTS = 60.0
 LONGEST_SECONDS = 1e5
@@ -44,10 +44,11 @@ def discharges(study: Study) -> tuple[tuple[Discharge, ...], float]:
     netlist, operating, elements = study.netlist, study.operating, study.elements(COLD)
     found = [n for n in _capacitor_nodes(netlist, operating) if abs(n.start_volts) > SAFE_VOLTS]
     opened = openable(netlist)
-    network = edges(elements)
+    still = silencers(netlist)
+    network = edges(elements, opened=still)
     by_net = around(network)
     whole = Decay(elements, network).seconds(found, operating)
-    alone = Decay(elements, edges(elements, opened=opened)).seconds(found, operating) if opened else whole
+    alone = Decay(elements, edges(elements, opened=(*opened, *still))).seconds(found, operating) if opened else whole
     rows = tuple(
         Discharge(
             net=n.net,
@@ -71,7 +72,7 @@ def discharges(study: Study) -> tuple[tuple[Discharge, ...], float]:
 def discharge_with(study: Study, ohms: float = 10e3) -> Mapping[str, float | None]:
     """Seconds to 60 V of each supply and bias node with a bleed tool of `ohms` held across that node alone."""
     netlist, operating, elements = study.netlist, study.operating, study.elements(COLD)
-    base = edges(elements)
+    base = edges(elements, opened=silencers(netlist))
     found = [n for n in _capacitor_nodes(netlist, operating) if abs(n.start_volts) > SAFE_VOLTS and _kind(netlist, n) != "signal"]
     times: dict[str, float | None] = {}
     for n in found:

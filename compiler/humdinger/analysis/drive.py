@@ -8,14 +8,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-import numpy as np
-
-from ..circuit.netlist import GROUND
-from .operating import Solved
+from ..circuit.netlist import GROUND, Pot
+from ..units.taper import track_fraction
 from .results import Sensitivity
 from .smallsignal import GAIN_HERTZ, SmallSignal, linearise
-from .study import Study, with_controls
-from .system import build_system
+from .study import Study
+from .variants import added, moved_wiper
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,11 +49,20 @@ def cathode_swing(study: Study, at: Drive | None) -> Mapping[str, float]:
 
 
 def at_controls(study: Study, **moved: float) -> SmallSignal:
-    """The linearised amp with controls moved that carry no direct current: the operating point stays, only the linear part changes."""
+    """The linearised amp with pots moved that carry no direct current: the operating point stays, only the linear part changes.
+
+    moved: panel name -> shaft position.
+    """
     base = study.solved["nominal"]
-    system = build_system(study.netlist, with_controls(study.netlist, base.system.condition, **moved))
-    y = system.G + system.B.T @ base.slopes @ system.A
-    return linearise(Solved(system, base.x, base.u, base.i, np.asarray(base.slopes), y, base.convergence))
+    netlist = study.netlist
+    pots = {c.name: netlist.by_ref[c.ref] for c in netlist.controls}
+    changes = [
+        change
+        for name, position in moved.items()
+        if isinstance(pot := pots.get(name), Pot)
+        for change in moved_wiper(base.system, pot, track_fraction(pot.taper, position))
+    ]
+    return linearise(replace(base, Y=added(base.system, base.Y, changes)))
 
 
 def volume_controls(study: Study) -> tuple[str, ...]:

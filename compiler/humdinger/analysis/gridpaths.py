@@ -4,8 +4,8 @@ Leakage currents of equal size in all grids of a group lift grid g by the sum of
 only g's current flows through, the shared path is the mutual resistance, and for n grids on one feed the sum is own + n * shared
 (derived: n leakages in one resistor). A group is the output tubes together; every other grid stands alone.
 
-Tubes are out, capacitors block, the input cable is open. The DC terminals of a rectifier count as stiff. Every pot in the path is put
-at the worst of its two ends and its middle.
+Tubes are out, capacitors block, the cables of input and footswitch are open. The DC terminals of a rectifier count as stiff. Every pot in
+the path is put at the worst of its two ends and its middle.
 """
 
 from __future__ import annotations
@@ -15,10 +15,10 @@ from itertools import product
 
 import numpy as np
 
-from ..circuit.netlist import GROUND, Netlist, Pot, Switch
-from .network import Edge, Floats, around, component, edges, least_ohms, nodes, with_wiper
+from ..circuit.netlist import GROUND, Netlist, Pot
+from .network import Edge, around, component, edges, least_ohms, nodes, with_wiper
 from .results import GridPath
-from .study import COLD, Study
+from .study import COLD, Study, silencers
 
 FRACTIONS = (0.0, 0.5, 1.0)
 """Track fractions tried. The parallel of both halves of a track is largest in the middle, everything else at an end."""
@@ -29,7 +29,7 @@ MOST_POTS = 4
 def grid_paths(study: Study) -> tuple[GridPath, ...]:
     """One row per section whose grid is in use, in signal order."""
     netlist = study.netlist
-    by_net = around(edges(study.elements(COLD), opened=_not_in_path(netlist)))
+    by_net = around(edges(study.elements(COLD), opened=silencers(netlist)))
     stiff = _stiff(netlist)
     together = [netlist.by_section[ref].grid for ref in netlist.power_sections]
     pots = {p.ref: p for p in netlist.of(Pot)}
@@ -39,8 +39,7 @@ def grid_paths(study: Study) -> tuple[GridPath, ...]:
             continue
         group = together if section.ref in netlist.power_sections else [section.grid]
         near = component(by_net, [section.grid, *group], stiff)
-        rows_tried = [_matrix_row(network, section.grid, group, stiff) for network in _wipers(near, pots)]
-        own, mutual, sharers = max(rows_tried, key=lambda row: row[0] + row[1] * row[2])
+        own, mutual, sharers = _worst(near, pots, section.grid, group, stiff)
         rows.append(
             GridPath(
                 section=section.ref,
@@ -54,25 +53,26 @@ def grid_paths(study: Study) -> tuple[GridPath, ...]:
     return tuple(rows)
 
 
-def _matrix_row(network: tuple[Edge, ...], grid: str, group: list[str], stiff: set[str]) -> tuple[float, float, int]:
-    """Own ohms, shared ohms (mean of the mutual ones), and how many grids share them (1: none but itself)."""
+def _worst(network: tuple[Edge, ...], pots: Mapping[str, Pot], grid: str, group: list[str], stiff: set[str]) -> tuple[float, float, int]:
+    """Own ohms, shared ohms (mean of the mutual ones) and how many grids share them, wipers where own + n * shared is largest."""
     touched = {net for e in network for net in (e.a, e.b)} | {grid, *group}
     at = nodes(touched, network, grounded=stiff & touched)
     row = at.row[grid]
     if row < 0:
         return 0.0, 0.0, 1
-    drive = np.zeros(at.size)
+    base = at.conductance(network)
+    moved = np.stack([base + at.matrix(change) for change in _wipers(network, pots)])
+    drive = np.zeros((at.size, 1))
     drive[row] = 1.0
-    z: Floats = np.append(np.linalg.solve(at.conductance(network), drive), 0.0)
-    others = [float(z[at.row[net]]) for net in group if net != grid]
-    shared = [ohms for ohms in others if ohms > 1e-6 * z[row]]
-    mutual = sum(shared) / len(shared) if shared else 0.0
-    return float(z[row]) - mutual, mutual, 1 + len(shared)
-
-
-def _not_in_path(netlist: Netlist) -> tuple[str, ...]:
-    """The pedal of the footswitch does not count: its cable may be out."""
-    return tuple(s.ref for s in netlist.of(Switch) if s.where == "footswitch")
+    z = np.linalg.solve(moved, drive)[..., 0]
+    others = [at.row[net] for net in group if net != grid and at.row[net] >= 0]
+    best = (0.0, 0.0, 1)
+    for found in z:
+        shared = [float(found[other]) for other in others if found[other] > 1e-6 * found[row]]
+        mutual = sum(shared) / len(shared) if shared else 0.0
+        tried = (float(found[row]) - mutual, mutual, 1 + len(shared))
+        best = max(best, tried, key=lambda r: r[0] + r[1] * r[2])
+    return best
 
 
 def _stiff(netlist: Netlist) -> set[str]:
@@ -80,17 +80,19 @@ def _stiff(netlist: Netlist) -> set[str]:
     return {GROUND, *(net for r in netlist.rectifiers for net in (r.plus, r.minus))}
 
 
-def _wipers(network: tuple[Edge, ...], pots: Mapping[str, Pot]) -> list[tuple[Edge, ...]]:
-    """The network with its pots in every combination of FRACTIONS."""
+def _wipers(network: tuple[Edge, ...], pots: Mapping[str, Pot]) -> list[list[tuple[str, str, float]]]:
+    """What is added between nets, in siemens, to put the pots of the network in every combination of FRACTIONS."""
     inside = [pots[ref] for ref in dict.fromkeys(e.ref for e in network) if ref in pots]
     if len(inside) > MOST_POTS:
         inside = []
+    halves = {pot.ref: [e for e in network if e.ref == pot.ref and e.ohms > 0.0] for pot in inside}
     out = []
     for fractions in product(FRACTIONS, repeat=len(inside)):
-        here = network
+        change = []
         for pot, fraction in zip(inside, fractions, strict=True):
-            here = with_wiper(here, pot, fraction)
-        out.append(here)
+            moved = {e.name: e.ohms for e in with_wiper(halves[pot.ref], pot, fraction)}
+            change += [(e.a, e.b, 1.0 / moved[e.name] - 1.0 / e.ohms) for e in halves[pot.ref]]
+        out.append(change)
     return out
 
 

@@ -73,6 +73,7 @@ class Loop:
         self.tube = tube
         self.speed = speed
         self._altered = [PLATE, LOWER, UPPER] if speed else [PLATE]
+        self._known: dict[float, list[float]] = {}
         self._base = self.track(pot_position(found.netlist, found.system.condition, speed)) if speed else np.zeros(2)
 
     def track(self, position: float) -> Floats:
@@ -84,9 +85,15 @@ class Loop:
     def _siemens(self, positions: Floats | Sequence[float] | float, share: float) -> Floats:
         """What is added across the ports PLATE (LOWER, UPPER) at shaft positions (...): (..., 1 or 3)."""
         plate = (share - 1.0) / self.tube.plate_ohms
-        flat = np.ravel(np.asarray(positions, dtype=float))
-        rows = [[plate, *(self.track(p) - self._base)] if self.speed else [plate] for p in flat]
+        flat = np.ravel(np.asarray(positions, dtype=float)).tolist()
+        rows = [[plate, *self._moved(p)] if self.speed else [plate] for p in flat]
         return np.array(rows).reshape(*np.shape(positions), -1)
+
+    def _moved(self, position: float) -> list[float]:
+        """What a shaft position adds to the two halves of the track, siemens; remembered, for the search asks for the same ones."""
+        if position not in self._known:
+            self._known[position] = (self.track(position) - self._base).tolist()
+        return self._known[position]
 
     def ports(self, s: Complexes, positions: Floats | float, share: float = 1.0) -> Complexes:
         """Transfer impedances (..., p, p) at s (...); s and shaft positions broadcast. share: of the tube's plate conductance."""

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from ..circuit.netlist import Netlist
+from ..circuit.netlist import Netlist, Switch
 from .elements import Elements
 from .operating import Solved, conditions, operating_of, solve_system
 from .results import Condition, Operating
@@ -49,6 +49,12 @@ def study(netlist: Netlist) -> Study:
     """Solves every condition. Raises ValueError for a tube without a model; what does not converge says so in its Operating."""
     solved = {c.name: solve_system(build_system(netlist, c)) for c in conditions(netlist)}
     return Study(netlist, solved, {name: operating_of(found) for name, found in solved.items()})
+
+
+def silencers(netlist: Netlist) -> tuple[str, ...]:
+    """Owners of what holds a tremolo oscillator still in the flat circuit: the pedal, or the contact `elements` puts at its grid."""
+    pedals = tuple(s.ref for s in netlist.of(Switch) if s.where == "footswitch")
+    return pedals or tuple(stage.id for stage in netlist.stages_of("phase-shift-oscillator"))
 
 
 def with_controls(netlist: Netlist, condition: Condition, **changed: float) -> Condition:

@@ -16,17 +16,21 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..circuit.netlist import GROUND, Capacitor, Netlist, Part, Pot, Resistor, StageInstance, TubeSection
+from ..units.taper import track_fraction
 from .operating import Solved, solve_system
 from .oscillator import GRID, PLATE, Loop, Tube
 from .oscillator_worst import worst_margin
 from .results import Condition, OscillatorPoint, Tremolo
 from .smallsignal import linearise
-from .study import Study
+from .study import Study, silencers
 from .swing import plate_swing
 from .system import build_system
+from .variants import added, moved_wiper, removed
 
 KIND = "phase-shift-oscillator"
 INJECTIONS = ("output-grid-injection", "bias-supply-injection")
+STILL_AMPS = 1e-9
+"""A change that upsets no Kirchhoff sum by more than this has not moved the operating point."""
 FIRST_VOLTS = 1e-3
 """Amplitude a build-up is counted from: what switching on leaves (own assumption)."""
 
@@ -47,8 +51,8 @@ def tremolo(study: Study) -> Tremolo | None:
     found = _oscillator(study.netlist)
     if found is None or study.nominal.sections.get(found.section.ref) is None:
         return None
-    solved = solve_system(build_system(study.netlist, _condition(study, found)))
-    if not solved.convergence.converged:
+    solved = _on(study, found)
+    if solved is None:
         return None
     tube = _tube(solved, found)
     power = [study.netlist.by_section[ref] for ref in study.netlist.power_sections]
@@ -99,6 +103,24 @@ def _ladder(netlist: Netlist, stage: StageInstance) -> list[Part]:
     """Capacitors and shunt resistors of the ladder."""
     refs = [ref for role, ref in stage.parts.items() if role.startswith("step-")]
     return [netlist.by_ref[ref] for ref in refs]
+
+
+def _on(study: Study, found: _Oscillator) -> Solved | None:
+    """The nominal amp with the pedal open and the intensity turned up; None when it has no solution.
+
+    Neither carries direct current in any injection there is, so the operating point stays; where it does not, it is solved again.
+    """
+    base = study.solved["nominal"]
+    changes = list(removed(base.system, *silencers(study.netlist)))
+    if found.intensity:
+        changes += moved_wiper(base.system, found.intensity, track_fraction(found.intensity.taper, 1.0))
+    g = added(base.system, base.system.G, changes)
+    system = replace(base.system, G=g, condition=_condition(study, found))
+    sums = np.abs(g @ base.x + system.B.T @ base.i - system.b)[: system.nodes]
+    if float(np.max(sums, initial=0.0)) < STILL_AMPS:
+        return replace(base, system=system, Y=added(base.system, base.Y, changes))
+    solved = solve_system(build_system(study.netlist, system.condition))
+    return solved if solved.convergence.converged else None
 
 
 def _condition(study: Study, found: _Oscillator) -> Condition:

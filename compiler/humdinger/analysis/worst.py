@@ -26,13 +26,15 @@ def part_stresses(
     (`heaters.reference_watts`). at: the amp at 1 kHz, for the signal's watts.
     """
     found: dict[str, PartStress] = {}
+    signal = _signal_watts(study, at)
+    known = {ref for o in study.operating.values() for ref in o.parts}
     for part in study.netlist.parts:
-        if isinstance(part, Resistor | Pot | Capacitor) and any(part.ref in o.parts for o in study.operating.values()):
-            found[part.ref] = _worst(study, part, faults.get(part.ref), heater.get(part.ref), at)
+        if isinstance(part, Resistor | Pot | Capacitor) and part.ref in known:
+            found[part.ref] = _worst(study, part, faults.get(part.ref), heater.get(part.ref), signal.get(part.ref, 0.0))
     return found
 
 
-def _worst(study: Study, part: Part, fault: float | None, heater: tuple[float, float] | None, at: Drive | None) -> PartStress:
+def _worst(study: Study, part: Part, fault: float | None, heater: tuple[float, float] | None, signal: float) -> PartStress:
     stresses = {name: o.parts.get(part.ref, NOTHING) for name, o in study.operating.items()}
     volts = {name: _across(part, study, name, stress) for name, stress in stresses.items()}
     # what the solver leaves of nothing is worst nowhere in particular
@@ -51,19 +53,18 @@ def _worst(study: Study, part: Part, fault: float | None, heater: tuple[float, f
         volts_condition=across_in,
         cold_volts=volts[COLD],
         fault_volts=fault,
-        signal_watts=_signal_watts(part, study, at),
+        signal_watts=signal,
     )
 
 
-def _signal_watts(part: Part, study: Study, at: Drive | None) -> float:
-    """Watts of a sine that drives the output grids by their bias, in a resistor or in both halves of a pot."""
-    if at is None or isinstance(part, Capacitor):
-        return 0.0
-    total = 0.0
+def _signal_watts(study: Study, at: Drive | None) -> Mapping[str, float]:
+    """Ref -> watts of a sine that drives the output grids by their bias, in resistors and in both halves of pots."""
+    total: dict[str, float] = {}
+    if at is None:
+        return total
     for r in study.elements("nominal").resistors:
-        if r.owner == part.ref:
-            peak = abs(at.volts.get(r.a, 0j) - at.volts.get(r.b, 0j)) * at.full
-            total += 0.5 * peak**2 / r.value
+        peak = abs(at.volts.get(r.a, 0j) - at.volts.get(r.b, 0j)) * at.full
+        total[r.owner] = total.get(r.owner, 0.0) + 0.5 * peak**2 / r.value
     return total
 
 

@@ -1,7 +1,7 @@
 """Waivers: what they cover, what voids them, and that danger has none.
 
-The amp is dunlin with a heater winding of 6.8 V: one warning, HTR-002 on H1. Its value is read off the run, so that a new tuning of the demo
-moves nothing here.
+The amp is dunlin with a heater winding of 6.8 V: one warning, HTR-002 on H1. Its value is read off the run, so that a new tuning of the
+demo moves nothing here.
 """
 
 from __future__ import annotations
@@ -9,11 +9,11 @@ from __future__ import annotations
 from functools import cache
 
 import pytest
-from support.amps import changed, demo_text, run
-from support.front import PATH, world
 
 from humdinger.compile import Compiled, compiled
 from humdinger.diagnostics import Severity
+from support.amps import changed, demo_text, run
+from support.front import PATH, world
 
 WARM = {"supply/transformer/heaters/0/volts": "6.8 V", "supply/transformer/heaters/0/no_load": "7.2 V"}
 OVERLOADED = {"supply/transformer/heaters/0/current": "0.7 A"}
@@ -140,10 +140,8 @@ def test_a_rule_may_be_named_by_an_old_code(word: str) -> None:
     found = run(text).findings
     assert found is not None
     open_ones = [j.outcome for j in found.judged if j.rule.code == "TUB-008" and j.open]
-    rows = [
-        f"  - {{rule: {word}, element: {o.element}, value: {o.value:.4g}, reason: tried, by: M. Reed, date: 2026-11-25}}\n"
-        for o in open_ones
-    ]
+    entry = "  - {{rule: {}, element: {}, value: {:.4g}, reason: tried, by: M. Reed, date: 2026-11-25}}\n"
+    rows = [entry.format(word, o.element, o.value) for o in open_ones]
     assert rows
     assert codes(run(text + "waive:\n" + "".join(rows))) == []
 

@@ -14,6 +14,7 @@ Limits and sources
 
 Example (bad)
     over: dunlin
+    supply/filter/2/capacitor: 100u 450V
 
 Example (good)
     over: dunlin

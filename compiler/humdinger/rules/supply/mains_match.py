@@ -54,12 +54,13 @@ def _ratio(case: Case, transformer: PowerTransformer, mains: float, ratio: float
     element = f"{transformer.ref} volts"
     span = case.at("supply/transformer/primary")
     equation = f"{show_volts(mains)} / {show_volts(transformer.primary_volts)} = {ratio:.2f}"
-    shared = {"value": ratio, "limit": WARNING_LOW if ratio < 1.0 else WARNING_HIGH, "unit": "x", "equation": equation}
+    limit = WARNING_LOW if ratio < 1.0 else WARNING_HIGH
+    shared = {"value": ratio, "limit": limit, "unit": "x", "equation": equation}
     said = f"{show_volts(mains)} mains on a primary for {show_volts(transformer.primary_volts)}"
     severity = _volts(ratio)
     if severity is None:
         return passed(element, span, said, **shared)
-    message = f"{said}, {ratio:.2f} times"
+    message = f"{said}: {ratio:.2f} times, limit {limit:g}"
     return failed(severity, element, span, message, helps=("a transformer with a tap for this mains",), **shared)
 
 
@@ -74,7 +75,7 @@ def _flux_ratio(case: Case, transformer: PowerTransformer, ratio: float) -> Outc
     severity = _flux(flux, lowest > hertz)
     if severity is None:
         return passed(element, span, f"{flux:.2f} times the rated volts per hertz", **shared)
-    message = f"a primary for {show_hertz(lowest)} and more on {show_hertz(hertz)}: {flux:.2f} times its volts per hertz"
+    message = f"a primary for {show_hertz(lowest)} and more on {show_hertz(hertz)}: {flux:.2f} times its volts per hertz, limit {WARNING_HIGH:g}"
     helps = ("a transformer for this frequency",)
     return failed(severity, element, span, message, label=f"for {show_hertz(lowest)}", helps=helps, **shared)
 

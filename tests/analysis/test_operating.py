@@ -195,6 +195,17 @@ def test_source_stepping_reaches_the_same_solution(monkeypatch: pytest.MonkeyPat
     assert stepped.volts("B1") == pytest.approx(straight.volts("B1"), rel=1e-3)
 
 
+def test_a_near_solution_saves_steps_and_changes_nothing() -> None:
+    netlist = AMPS["feedback"]
+    first, high, *_ = (build_system(netlist, c) for c in conditions(netlist))
+    cold = solve_system(high)
+    warm = solve_system(high, solve_system(first))
+    assert warm.convergence.iterations < cold.convergence.iterations
+    assert warm.x == pytest.approx(cold.x, rel=1e-9, abs=1e-9)
+    other = build_system(netlist, conditions(netlist)[5])
+    assert solve_system(other, cold).convergence.converged  # other tubes, other ports: the start is ignored
+
+
 def test_no_convergence_names_the_nets_and_raises_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(solver, "ITERATIONS", 1)
     netlist = AMPS["silicon"]

@@ -67,10 +67,15 @@ def solve_operating(netlist: Netlist, condition: Condition) -> Operating:
     return operating_of(solve_system(build_system(netlist, condition)))
 
 
-def solve_system(system: System) -> Solved:
-    """Solve a system, with its worst Kirchhoff sum. Never raises for a circuit that cannot be solved."""
+def solve_system(system: System, near: Solved | None = None) -> Solved:
+    """Solve a system, with its worst Kirchhoff sum. Never raises for a circuit that cannot be solved.
+
+    near: a solution of the same amp to start from (another mains corner, a turned knob); ignored when its ports are others.
+    """
+    usable = near is not None and near.convergence.converged and near.system.bank.names == system.bank.names
+    start = near.u if near is not None and usable else None
     try:
-        found = solve_ports(system.G, system.A, system.B, system.b, system.bank)
+        found = solve_ports(system.G, system.A, system.B, system.b, system.bank, start)
     except np.linalg.LinAlgError:
         zero, ports = np.zeros(system.size), np.zeros(system.bank.count)
         trouble = Convergence(False, 0, float("inf"), False, _suspects(system))

@@ -90,6 +90,11 @@ class PortBank:
         return len(self.ports)
 
     @cached_property
+    def names(self) -> tuple[tuple[str, str], ...]:
+        """(owner, kind) of every port."""
+        return tuple((p.owner, p.kind) for p in self.ports)
+
+    @cached_property
     def conductances(self) -> Floats:
         """Nominal siemens of the ports (m,)."""
         return _column([p.conductance for p in self.ports])

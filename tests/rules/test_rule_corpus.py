@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+
+from humdinger.diagnostics import Severity
 from support.amps import run
 from support.corpus import CORPUS, expectations, mismatches
 from support.front import PATH
-
-from humdinger.diagnostics import Severity
 
 FILES = sorted((CORPUS / "rules").glob("*.amp.yaml"))
 

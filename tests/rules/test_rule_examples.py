@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import pytest
-from support.amps import above_info, changed, demo_text, run
-from support.rule_pages import example
 
 from humdinger.diagnostics import Severity
 from humdinger.rules.model import Rule
 from humdinger.rules.registry import all_rules
+from support.amps import above_info, changed, demo_text, run
+from support.rule_pages import example
 
 RULES = all_rules()
 

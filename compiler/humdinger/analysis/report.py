@@ -6,7 +6,7 @@ The order is that of a bench: supply, tubes, nodes, signal, tremolo, then what i
 from __future__ import annotations
 
 from ..circuit.netlist import Netlist
-from ..units import show_amps, show_hertz, show_ohms, show_volts, show_watts
+from ..units import show_amps, show_farads, show_hertz, show_ohms, show_seconds, show_volts, show_watts
 from .report_power import contact_lines, discharge_lines, grid_lines, heater_lines, rectifier_lines, stress_lines, winding_lines
 from .report_signal import bias_lines, corner_lines, gain_lines, output_lines, pole_lines, response_lines, tremolo_lines
 from .report_table import SHORT, maybe, percent, section, table
@@ -79,7 +79,9 @@ def _b_plus(netlist: Netlist, results: Results) -> list[str]:
         )
         for node in netlist.b_plus
     ]
-    return table(("node", *_named(results), "ripple p-p, nominal"), rows)
+    lines = table(("node", *_named(results), "ripple p-p, nominal"), rows)
+    chain = [f"{d.node} {show_ohms(d.ohms)} and {show_farads(d.farads)}, {show_seconds(d.seconds)}" for d in results.decouplers]
+    return lines + ([f"  time constants: {'; '.join(chain)}"] if chain else [])
 
 
 def _tubes(netlist: Netlist, results: Results) -> list[str]:

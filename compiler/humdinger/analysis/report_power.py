@@ -24,10 +24,25 @@ def rectifier_lines(results: Results) -> list[str]:
             show_volts(p.inverse_peak_volts),
             show_volts(p.inverse_peak_unloaded_volts),
             show_volts(p.device_drop_volts),
+            show_volts(p.averaging_volts),
         )
         for name, p in results.nominal.rectifiers.items()
     ]
-    head = ("rectifier", "DC", "DC amps", "EMF peak", "source", "winding rms", "form", "peak", "ripple p-p", "inverse", "unloaded", "drop")
+    head = (
+        "rectifier",
+        "DC",
+        "DC amps",
+        "EMF peak",
+        "source",
+        "winding rms",
+        "form",
+        "peak",
+        "ripple p-p",
+        "inverse",
+        "unloaded",
+        "drop",
+        "reads high",
+    )
     return table(head, rows)
 
 

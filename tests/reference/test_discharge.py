@@ -8,8 +8,10 @@ import numpy as np
 import pytest
 
 from humdinger.analysis.discharge import discharge_with, discharges, last_above
-from humdinger.analysis.study import study
+from humdinger.analysis.study import silencers, study
+from support.demos import demo
 from support.netlists import Bench
+from support.ngspice import run_deck
 
 # "Reference decay 450 -> 60 V": rules.md 2.4, computed, printed to whole seconds. t = R C ln(450/60), ln 7.5 = 2.0149.
 TABLE = [
@@ -139,3 +141,35 @@ def test_the_bleed_tool_empties_a_reservoir_in_a_second() -> None:
     found = study(bench.netlist(b_plus=("B1",)))
     ohms = 1 / (1 / 10e3 + 1 / 220e3)
     assert discharge_with(found)["B1"] == pytest.approx(ohms * 47e-6 * math.log(found.cold.volts["B1"] / 60.0), rel=1e-6)
+
+
+@pytest.mark.parametrize("name", ["curlew", "heron"])
+def test_every_node_of_a_demo_against_a_stepped_circuit(name: str) -> None:
+    """ngspice, the same resistors and capacitors from the cold volts on, every fuse and switch as it plays.
+
+    Steps of a tenth of a second, trapezoid, and straight lines between them: a percent and a tenth of a second.
+    """
+    found = study(demo(name))
+    flat = found.elements("no-tubes-high")
+    rows, _ = discharges(found)
+    still = silencers(found.netlist)
+    nodes = {"0": "0"} | {net: f"n{k}" for k, net in enumerate(flat.nets)}
+    deck = [f"discharge of {name}"]
+    deck += [f"R{k} {nodes[r.a]} {nodes[r.b]} {r.value:.9g}" for k, r in enumerate(flat.resistors) if r.owner not in still]
+    chokes = [(c.a, c.b, c.ohms) for c in flat.inductors] + [(c.a, c.b, c.ohms) for t in flat.transformers for c in t.coils]
+    deck += [f"RW{k} {nodes[a]} {nodes[b]} {max(ohms, 1e-3):.9g}" for k, (a, b, ohms) in enumerate(chokes)]
+    cold = found.cold.volts
+    for k, c in enumerate(flat.capacitors):
+        deck.append(f"C{k} {nodes[c.a]} {nodes[c.b]} {c.value:.9g} ic={cold.get(c.a, 0.0) - cold.get(c.b, 0.0):.9g}")
+    deck += [f"RL{k} {node} 0 1e12" for k, node in enumerate(nodes.values()) if node != "0"]
+    deck += [".options reltol=1e-5 vntol=1e-6", ".tran 0.1 120 0 0.1 uic", ".end", ""]
+    vectors = run_deck("\n".join(deck))
+    time = np.real(vectors["time"])
+    for row in rows:
+        if row.kind == "signal" and abs(cold[row.net] - cold[row.minus]) < 0.999 * row.start_volts:
+            continue  # stands highest with the tubes in, so it starts from another state
+        volts = np.abs(np.real(vectors[nodes[row.net]]) - (np.real(vectors[nodes[row.minus]]) if row.minus != "0" else 0.0))
+        after = np.flatnonzero(volts > 60.0)[-1]
+        share = (volts[after] - 60.0) / (volts[after] - volts[after + 1])
+        stepped = time[after] + share * (time[after + 1] - time[after])
+        assert row.seconds == pytest.approx(stepped, rel=0.01, abs=0.1), row.net

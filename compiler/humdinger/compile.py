@@ -7,10 +7,11 @@ is a fault of ours. Past barrier 1 the names are bound; past barrier 2 the amp h
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import TYPE_CHECKING
 
 from .diagnostics import Diagnostic, Help, Severity
+from .records import record
 
 if TYPE_CHECKING:
     from .analysis.results import Results
@@ -28,7 +29,7 @@ TRIALS = 12
 """How many proposals one run may try; each costs a solve."""
 
 
-@dataclass(frozen=True)
+@record(slots=False)
 class Compiled:
     """How far a spec got. What a failed pass did not make is None. texts: every file read, for the renderers."""
 

@@ -25,7 +25,8 @@ ROOMS = (
     "units",
     "diagnostics",
 )
-ORDER = TOP + ROOMS
+BOTTOM = ("records",)
+ORDER = TOP + ROOMS + BOTTOM
 NOT_YET = ("bench", "shop")
 """Rooms that appear with the first work that fills them."""
 

@@ -5,15 +5,14 @@ Each row is a solution of the whole amp at nominal mains with one thing changed;
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from ..circuit.netlist import GROUND, Netlist, Pot, Resistor, StageInstance
+from ..records import record
 from .results import BiasRange, CathodeBias
 from .study import Study
 from .variants import Change, Variant, lifted_wiper, moved_wiper, short, solve_variants
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class CathodeResistor:
     """A cathode resistor of the output stage and the sections on it."""
 

@@ -6,9 +6,8 @@ network is shorted in turn at high mains, every tube in: the volts on the open c
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from ..circuit.netlist import GROUND, Capacitor, Jack, Netlist
+from ..records import record
 from .network import Around, around, component, edges, least_ohms
 from .results import ContactFault
 from .study import COLD, Study, silencers
@@ -19,7 +18,7 @@ FAULT_CONDITION = "high"
 PEDAL_OUT = "pedal unplugged"
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Contact:
     """A jack's pin that is not on ground, and the capacitors that end on its DC network."""
 

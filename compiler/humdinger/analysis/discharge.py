@@ -11,11 +11,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from ..circuit.netlist import GROUND, Capacitor, Netlist, Resistor
+from ..records import record
 from .elements import Elements
 from .network import Around, Edge, Floats, Nodes, around, edges, least_ohms, nodes, openable
 from .results import Discharge, Operating
@@ -28,7 +28,7 @@ LONGEST_SECONDS = 1e5
 _GRID = np.concatenate([[0.0], np.geomspace(1e-3, LONGEST_SECONDS, 240)])
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class _Node:
     """Capacitors in parallel between two nets (hot, minus), and the condition in which they stand highest."""
 

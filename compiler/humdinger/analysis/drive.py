@@ -6,9 +6,10 @@ Small-signal ratios at 1 kHz, so a stage that clips before is not seen here; its
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ..circuit.netlist import GROUND, Pot
+from ..records import record
 from ..units.taper import track_fraction
 from .results import Sensitivity
 from .smallsignal import GAIN_HERTZ, SmallSignal, linearise
@@ -16,7 +17,7 @@ from .study import Study
 from .variants import added, moved_wiper
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Drive:
     """Complex volts of every net per volt at the input, 1 kHz; `full`: input volts peak that drive the output grids by their bias."""
 

@@ -17,7 +17,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from itertools import pairwise
 
 from ..circuit.netlist import (
@@ -38,6 +37,7 @@ from ..circuit.netlist import (
     Tube,
     TubeSection,
 )
+from ..records import record
 from ..units.taper import END_RESISTANCE, track_fraction
 from .devices.diode import THERMAL_VOLTS
 from .results import Condition
@@ -57,7 +57,7 @@ PRIMARY_HERTZ = 40.0
 UNSOLVED_DOMAINS = frozenset({"mains", "high-tension-ac"})
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class TwoPole:
     """A resistor (ohms) or a capacitor (farads) between two nets. `owner` is the part or section it stands for."""
 
@@ -68,7 +68,7 @@ class TwoPole:
     value: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Inductor:
     """A choke: henries with its winding resistance in series."""
 
@@ -79,7 +79,7 @@ class Inductor:
     ohms: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Coil:
     """A winding of an output transformer, dot at `a`. turns: relative to the whole primary; leakage in henries of its own."""
 
@@ -91,7 +91,7 @@ class Coil:
     leakage: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Transformer:
     """Coils on one core. henries: of the whole primary."""
 
@@ -100,7 +100,7 @@ class Transformer:
     coils: tuple[Coil, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class TubeElement:
     """A triode or pentode. Nets of plate, grid, cathode and (pentode) screen."""
 
@@ -113,7 +113,7 @@ class TubeElement:
     parameters: Mapping[str, float]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class DiodeElement:
     """A silicon diode outside any rectifier."""
 
@@ -125,7 +125,7 @@ class DiodeElement:
     ohms: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Elements:
     """The flat circuit. `nets` are the solved nets in netlist order, circuit ground left out. `out`: tubes pulled in this condition."""
 

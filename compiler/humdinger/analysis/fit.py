@@ -12,13 +12,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from ..parts.library import Library, load
 from ..parts.model import OperatingPoint, Section
+from ..records import record
 from .devices.pentode import PentodeParameters, pentode_currents
 from .devices.triode import TriodeParameters, triode_currents
 from .published import Drive, FullDrive, Row, drive_condition, full_drive, resting_row
@@ -39,7 +39,7 @@ WIDTHS: Mapping[str, float] = {
 """How far off, as a ratio, a point may be before it pulls hard; a fit's file may say otherwise."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Miss:
     """What a model makes of one published figure. what: "plate current", "screen current at full drive"; where: the condition in words."""
 
@@ -56,7 +56,7 @@ class Miss:
         return 100.0 * (self.computed / self.published - 1.0)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Fit:
     """An outcome: parameters and what they miss, used and unused points alike. rms_percent: of the used points."""
 

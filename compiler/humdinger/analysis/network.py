@@ -8,13 +8,13 @@ terminals, say) the caller joins to ground.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
 from heapq import heappop, heappush
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..circuit.netlist import GROUND, Fuse, Netlist, Pot, Switch
+from ..records import record
 from .elements import POT_END, Elements
 
 Floats = NDArray[np.float64]
@@ -25,7 +25,7 @@ TIE_SIEMENS = 1e-10
 """From one node of every island without a path to ground, so that its potential has a value (10 gigohm; nothing is read off it)."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Edge:
     """A resistance between two nets, and the part it belongs to; 0 ohms joins them. name tells the two halves of a pot's track apart."""
 
@@ -95,7 +95,7 @@ def component(by_net: Around, starts: Iterable[str], stop: Collection[str] = ())
     return tuple(kept.values())
 
 
-@dataclass(frozen=True)
+@record(slots=False)
 class Nodes:
     """Nets as rows of a matrix: joined nets share one, ground has row -1."""
 

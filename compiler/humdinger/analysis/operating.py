@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
 from ..circuit.netlist import GROUND, Netlist, Tube
+from ..records import record
 from .devices.softplus import Floats
 from .results import CONDITIONS, Condition, Convergence, Operating, SectionPoint
 from .ripple import charging, rectifier_points, ripple_volts
@@ -23,7 +23,7 @@ SHARPEN_AMPS = 1e-9
 """A Kirchhoff sum above this is worth one more step; 1 mΩ contacts at 400 V leave 1e-10 by rounding alone."""
 
 
-@dataclass(frozen=True)
+@record(slots=False)
 class Solved:
     """A system with its solution: x unknowns (n,), u port volts (m,), i port amps (m,), slopes (m, m), Y = G + Bt slopes A (n, n).
 

@@ -12,11 +12,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from ..circuit.netlist import GROUND, Pot, TubeSection
+from ..records import record
 from ..units.taper import track_fraction
 from .devices.softplus import Floats
 from .elements import POT_END, pot_position
@@ -32,7 +32,7 @@ HERTZ = np.geomspace(0.2, 60.0, 72)
 PLATE, GRID, LOWER, UPPER = 0, 1, 2, 3
 
 
-@dataclass(frozen=True)
+@record(slots=False)
 class Tube:
     """The oscillator's tube as the loop sees it: siemens, ohms, and the stage's unloaded plate load."""
 

@@ -9,11 +9,11 @@ dz = -z[:, k] z[k, :] dy.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from ..circuit.netlist import Capacitor, Part, Resistor
+from ..records import record
 from .devices.softplus import Floats
 from .modes import Complexes, changed
 from .oscillator import AGED, GRID, LOWER, PLATE, POSITIONS, UPPER, Loop
@@ -27,7 +27,7 @@ NUDGE = 1e-5
 ROUNDS = 20
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class _Moved:
     """A part of the ladder: its port, its admittance value/(1) or s * value, and by what factor it may be off."""
 

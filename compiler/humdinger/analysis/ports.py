@@ -7,7 +7,7 @@ cathode, a diode, an averaged rectifier. Devices of one law are evaluated togeth
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from itertools import pairwise
 from typing import NamedTuple
@@ -15,6 +15,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from ..records import record
 from .devices.averaged import averaged_current
 from .devices.diode import DiodeParameters, diode_current
 from .devices.grid import grid_current
@@ -26,7 +27,7 @@ from .elements import DiodeElement, TubeElement
 from .supply import AveragedRectifier
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Port:
     """A port from net `plus` to net `minus`. owner: section, diode or rectifier; kind: "grid", "plate", "screen", "diode", "rectifier".
 
@@ -68,7 +69,7 @@ class _Rows(NamedTuple):
         return cls(grids, tg, pg, tp, pp, s, d, v, r, flat)
 
 
-@dataclass(frozen=True)
+@record(slots=False)
 class PortBank:
     """All ports with the parameters of their laws. Order: triode grids, pentode grids, triode plates, pentode plates, screens,
     diodes, tube rectifiers, silicon rectifiers. Parameter arrays may carry leading batch axes."""

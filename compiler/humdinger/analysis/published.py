@@ -8,12 +8,12 @@ models, not for amps.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 
 from ..parts.model import OperatingPoint
+from ..records import record
 from .devices.pentode import PentodeParameters, pentode_currents
 from .devices.softplus import Floats
 
@@ -21,7 +21,7 @@ PHASES = 96
 """Samples of half a drive cycle, 0 to pi."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Row:
     """One tube at rest, as published. Volts to the cathode, amps, siemens, ohms; None where the source does not say.
 

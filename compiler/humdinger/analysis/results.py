@@ -7,14 +7,16 @@ The file is over 500 lines because it is one contract: whoever reads results rea
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
+
+from ..records import record
 
 CONDITIONS = ("nominal", "high", "low", "no-tubes", "no-tubes-high", "small-tubes")
 """nominal/high/low: all tubes, mains at the region's nominal, high and low; no-tubes(-high): every tube out but the rectifier, mains
 nominal (at the insulation corner, for capacitors); small-tubes: output tubes out."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Condition:
     """What was assumed. tubes: "all", "none" (a rectifier tube stays in), "small" (output tubes out)."""
 
@@ -25,7 +27,7 @@ class Condition:
     tremolo: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Convergence:
     """How the solve went. residual: worst Kirchhoff sum in amps. trouble: nets named when it failed."""
 
@@ -36,7 +38,7 @@ class Convergence:
     trouble: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class SectionPoint:
     """Operating point of one tube section. Volts are to the section's own cathode; watts are dissipation at no signal."""
 
@@ -57,7 +59,7 @@ class SectionPoint:
     """Positive: heater positive to cathode."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Stress:
     """Volts across (signed: first pin to second pin, pot ends ccw to cw), amps through (rms where AC counts), watts, at no signal."""
 
@@ -66,7 +68,7 @@ class Stress:
     watts: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class RectifierPoint:
     """A rectifier under load. winding amps rms are of each half (full-wave) or of the whole winding (bridge)."""
 
@@ -88,7 +90,7 @@ class RectifierPoint:
     """By how much dc_volts reads high (an estimate, within a fifth): the averaged law takes the reservoir as constant over a cycle."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Operating:
     """The DC solution of one condition."""
 
@@ -102,7 +104,7 @@ class Operating:
     convergence: Convergence
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class WindingBudget:
     """Load on one transformer winding. `dc_amps` for HT windings; percent is of the rating in the rating's own basis."""
 
@@ -119,7 +121,7 @@ class WindingBudget:
     consumers: tuple[tuple[str, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class HeaterBudget:
     """Load of a heater winding with all tubes in, and volts at the pins per condition (rms; the wires' own drop is not in them).
 
@@ -138,7 +140,7 @@ class HeaterBudget:
     """What the heaters on it are made for: of several kinds the one farthest from the winding's own volts. None without a tube."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class HeaterCathode:
     """Heater to cathode of one section, every section on every winding, rectifiers included. Signed: positive is heater positive.
 
@@ -166,7 +168,7 @@ class HeaterCathode:
         return max(0.0, -self.volts_cold_start, *(self.signal_peak_volts - v for v in self.volts.values()))
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class MainsBudget:
     """Primary load at nominal mains. watts: everything that ends as heat in the cabinet, losses of the transformer included."""
 
@@ -178,7 +180,7 @@ class MainsBudget:
     loss_watts: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Discharge:
     """Discharge of one capacitor node after switch-off with all tubes cold: joules at the cold corner, seconds to 60 V by resistance.
 
@@ -202,7 +204,7 @@ class Discharge:
     opened: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class PartStress:
     """The worst a resistor, pot or capacitor sees over all conditions, at no signal. Volts and watts are magnitudes.
 
@@ -221,7 +223,7 @@ class PartStress:
     signal_watts: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class StageGain:
     """Small-signal gain of a stage at 1 kHz, from its input net to its output net, as loaded in the amp."""
 
@@ -233,7 +235,7 @@ class StageGain:
     phase_degrees: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Response:
     """Transfer from the input jack to a net: complex values at `hertz` (rms out per volt rms in)."""
 
@@ -244,7 +246,7 @@ class Response:
     controls: Mapping[str, float]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class OscillatorPoint:
     """The oscillator at one shaft position of its speed control.
 
@@ -264,7 +266,7 @@ class OscillatorPoint:
     pole: complex = 0j
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Tremolo:
     """Start margin and rate over the speed pot; what the injection path loses; grid volts needed and available.
 
@@ -294,7 +296,7 @@ class Tremolo:
     """Shaft position where that is."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class GridPath:
     """DC resistance from a grid to its return: own part, part shared by n grids, effective sum own + n * shared. ends_at: net."""
 
@@ -306,7 +308,7 @@ class GridPath:
     ends_at: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class BiasRange:
     """Fixed bias: volts at the grids with the adjustment at each end, and with the wiper open.
 
@@ -323,7 +325,7 @@ class BiasRange:
     least_percent_hot: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class BiasSupply:
     """The supply of a fixed bias: how soon it is there, and what happens without it.
 
@@ -338,7 +340,7 @@ class BiasSupply:
     lost_fuse_amps: Mapping[str, float] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class CathodeBias:
     """A cathode resistor of the output stage at nominal mains, and with one of its tubes shorted from plate to cathode."""
 
@@ -351,7 +353,7 @@ class CathodeBias:
     shorted_watts: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Decoupler:
     """A section of the B+ filter behind the reservoir: time constant of its series resistance and its capacitor."""
 
@@ -361,7 +363,7 @@ class Decoupler:
     seconds: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class FeedbackLoop:
     """Gain to the speaker at 1 kHz with the feedback's end at the speaker lifted, and as built; loop_db: what closing it takes away."""
 
@@ -371,7 +373,7 @@ class FeedbackLoop:
     loop_db: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class CouplingCorner:
     """Low corner of a coupling capacitor: 1/(2 pi C (source + load ohms)), both as the rest of the amp presents them."""
 
@@ -381,7 +383,7 @@ class CouplingCorner:
     load_ohms: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Sensitivity:
     """Input volts rms at 1 kHz that drive the output grids by their bias (peak): as the controls stand, and with every volume full."""
 
@@ -391,7 +393,7 @@ class Sensitivity:
     controls: Mapping[str, float]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Inverter:
     """Balance of the phase inverter at 1 kHz as loaded. gains are magnitudes from its input to the output grids.
 
@@ -411,7 +413,7 @@ class Inverter:
     tail_share: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class OutputLoad:
     """What the output tubes see through the tap the speaker is on, and what that gives.
 
@@ -436,7 +438,7 @@ class OutputLoad:
     """Direct amps of the B+ rectifier at that power, the supply taken as stiff."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ContactFault:
     """An external contact (a jack's tip): volts to ground in the worst normal condition, and with the worst one coupling capacitor shorted.
 
@@ -457,7 +459,7 @@ class ContactFault:
     """Every capacitor that keeps DC off the contact."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class CentreTap:
     """Where the centre tap of a winding that feeds a rectifier goes.
 
@@ -473,7 +475,7 @@ class CentreTap:
     legal: bool
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class MainsPath:
     """A path that is not isolating from a mains conductor to any other net: its parts in order."""
 
@@ -482,7 +484,7 @@ class MainsPath:
     refs: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Results:
     """Everything the analysis computes for one netlist."""
 

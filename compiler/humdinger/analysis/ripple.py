@@ -15,13 +15,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..circuit.netlist import Capacitor
+from ..records import record
 from .devices.averaged import AVERAGING_ERROR, Pulse, pulse_shape
 from .results import RectifierPoint
 from .supply import AveragedRectifier
@@ -35,7 +35,7 @@ STEPS = 48
 """Samples of a ripple cycle."""
 
 
-@dataclass(frozen=True)
+@record(slots=False)
 class Charging:
     """A rectifier's charging pulse at the solved volts, and what it does to the linearised circuit.
 

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..circuit.netlist import GROUND, Netlist, StageInstance
+from ..records import record
 from .devices.softplus import Floats
 from .operating import Solved, solve_system
 from .results import Condition, Operating, Response, StageGain
@@ -32,7 +32,7 @@ FASTEST_SECONDS = 1e-12
 """Time constants below this are round-off of the eigenvalue solution."""
 
 
-@dataclass(frozen=True)
+@record(slots=False)
 class SmallSignal:
     """A linearised amp. Y (n, n) siemens with the source resistance at the input; C (n, n) the part that goes with jw."""
 

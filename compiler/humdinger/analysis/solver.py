@@ -10,11 +10,10 @@ cycles. What still fails is tried again by source stepping on the rectifiers' EM
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
+from ..records import record
 from .devices.softplus import Floats
 from .ports import PortBank
 
@@ -24,7 +23,7 @@ ITERATIONS = 60
 SHARES = (0.02, 0.05, 0.1, 0.2, 0.35, 0.5, 0.7, 0.85, 1.0)
 
 
-@dataclass(frozen=True)
+@record(slots=False)
 class PortSolution:
     """x: (s, n) unknowns; u: (s, m) port volts; per sample: converged, iterations, fallback (source stepping used), last step (s, m)."""
 
@@ -36,7 +35,7 @@ class PortSolution:
     step: Floats
 
 
-@dataclass(frozen=True)
+@record(slots=False)
 class Reduced:
     """The linear part seen from the ports: K (s, m, m), u0 (s, m), and how x follows from the port currents."""
 

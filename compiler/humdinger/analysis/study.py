@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 from ..circuit.netlist import Netlist, Switch
+from ..records import record
 from .elements import Elements
 from .operating import Solved, conditions, operating_of, solve_system
 from .results import Condition, Operating
@@ -17,7 +18,7 @@ COLD = "no-tubes-high"
 """The condition capacitors are judged in."""
 
 
-@dataclass(frozen=True)
+@record(slots=False)
 class Study:
     """Solutions by condition name: `solved` with matrices, `operating` in plain numbers."""
 

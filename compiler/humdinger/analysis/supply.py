@@ -13,13 +13,13 @@ turns ratio. Rectifiers on one transformer are taken one by one: the charging pu
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
 
 from ..circuit.netlist import Diode, Lamp, Netlist, PowerTransformer, Rectifier, Tube, Winding
 from ..parts.model import HeaterConnection
+from ..records import record
 from .devices.averaged import OnePort
 from .devices.diode import THERMAL_VOLTS, DiodeParameters, diode_current
 from .devices.rectifier_tube import RectifierTubeParameters, rectifier_tube_current
@@ -38,7 +38,7 @@ DC_FORM_FACTORS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class AveragedRectifier:
     """A rectifier as the averaged law wants it.
 

@@ -12,11 +12,11 @@ construction, where pairwise couplings near 1 are not.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
 from ..circuit.netlist import GROUND, Netlist
+from ..records import record
 from .devices.softplus import Floats
 from .elements import Elements, elements_of
 from .ports import PortBank, port_bank
@@ -26,7 +26,7 @@ GMIN = 1e-14
 """Siemens from every net to ground: small enough not to be seen at a 1 MΩ grid leak (1e-12 is), enough to give a floating net a value."""
 
 
-@dataclass(frozen=True)
+@record(slots=False)
 class System:
     """A netlist in one condition as matrices; shapes in the module's head. `index`: net -> row; `size`: n; `nodes`: how many are nets.
 

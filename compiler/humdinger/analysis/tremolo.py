@@ -11,11 +11,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from ..circuit.netlist import GROUND, Capacitor, Netlist, Part, Pot, Resistor, StageInstance, TubeSection
+from ..records import record
 from ..units.taper import track_fraction
 from .operating import Solved, solve_system
 from .oscillator import GRID, PLATE, Loop, Tube
@@ -35,7 +36,7 @@ FIRST_VOLTS = 1e-3
 """Amplitude a build-up is counted from: what switching on leaves (own assumption)."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class _Oscillator:
     """The oscillator's stage with its parts found."""
 

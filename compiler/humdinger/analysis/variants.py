@@ -7,11 +7,11 @@ from the solution of the unchanged circuit.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from ..circuit.netlist import GROUND, Pot
+from ..records import record
 from .devices.softplus import Floats
 from .elements import POT_END
 from .operating import Solved
@@ -27,7 +27,7 @@ Change = tuple[str, str, float]
 """Net, net, siemens added between them (negative: taken away)."""
 
 
-@dataclass(frozen=True)
+@record(slots=False)
 class Variant:
     """A changed circuit with its solution: x unknowns, u port volts, i port amps. `good`: it converged."""
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from ..diagnostics import Diagnostic, Label, Severity, Span
+from ..records import record
 from ..spec.design import BoundTube, Design
 from ..spec.model import POISON, Block, Field
 from ..units.components import default_capacitor_type
@@ -50,7 +51,7 @@ LETTERS = {
 """Class letters of ASME Y14.44 (from memory): R also for pots, LS loudspeaker, E terminal, W wire, DS lamp."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Fill:
     """A value the compiler fills in when the spec says nothing: as one would have written it, what it means, and why."""
 

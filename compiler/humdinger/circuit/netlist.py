@@ -11,18 +11,19 @@ Circuit ground is "0". Domains tell what a net belongs to: "signal", "supply", "
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from typing import TypeVar
 
 from ..diagnostics import Span
 from ..parts.model import DiodeType, Region, Section, TubeType
+from ..records import record
 
 GROUND = "0"
 EARTH = "PE"
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Origin:
     """Why a value is what it is.
 
@@ -33,7 +34,7 @@ class Origin:
     reason: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Pin:
     """A terminal of a part and the net it is on.
 
@@ -44,7 +45,7 @@ class Pin:
     net: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Part:
     """A part.
 
@@ -69,7 +70,7 @@ class Part:
         raise KeyError(f"{self.ref} has no terminal {pin}")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Resistor(Part):
     """Pins "1", "2". watts and volts_max None when the spec says nothing.
 
@@ -83,7 +84,7 @@ class Resistor(Part):
     technology: str = "film"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Capacitor(Part):
     """Pins "1", "2", or "+", "-" when polarised. technology: "electrolytic", "film", "ceramic", "mica", "class-X2", "class-Y2"."""
 
@@ -99,7 +100,7 @@ class Capacitor(Part):
         return self.technology == "electrolytic"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Pot(Part):
     """Pins "ccw", "wiper", "cw". position 0..1 is the shaft; the taper law (units.taper) turns it into a track fraction from ccw.
 
@@ -113,7 +114,7 @@ class Pot(Part):
     watts: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Choke(Part):
     """Pins "1", "2". resistance is its winding."""
 
@@ -123,14 +124,14 @@ class Choke(Part):
     insulation_volts: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Diode(Part):
     """Pins "a", "k"."""
 
     type: DiodeType
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Tube(Part):
     """One envelope: pins are its pin numbers ("1".."9"). Sections in use are in Netlist.sections. Unconnected pins are not listed."""
 
@@ -138,7 +139,7 @@ class Tube(Part):
     heater: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Tap:
     """A secondary of the output transformer for a speaker impedance. turns: primary (whole) to this tap, ratio > 1."""
 
@@ -148,7 +149,7 @@ class Tap:
     resistance: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class OutputTransformer(Part):
     """Pins: single-ended "P", "B"; push-pull "P1", "CT", "P2"; secondary "0" and one per tap ("8" ...). Resistance of the whole primary.
 
@@ -171,7 +172,7 @@ class OutputTransformer(Part):
     """Primary volts rms at watts_hertz where the core begins to saturate."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Winding:
     """A secondary of the power transformer. kind: "high-tension", "heater", "bias". volts: rms at rated amps, one half when centre-tapped.
 
@@ -194,7 +195,7 @@ class Winding:
     span: Span
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class PowerTransformer(Part):
     """Primary pins "L", "N" (the tap the region picked); secondaries in `windings`. primary_resistance is that of the picked tap."""
 
@@ -215,7 +216,7 @@ class PowerTransformer(Part):
         raise KeyError(name)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Fuse(Part):
     """Pins "1", "2". characteristic: IEC 60127 letter T, F ...; breaking: "H", "L", "E" or "".
 
@@ -230,7 +231,7 @@ class Fuse(Part):
     holder: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Switch(Part):
     """Pins in pairs "1a","1b" per pole. closed: whether it conducts in the state that plays. where: "mains", "standby", "footswitch"."""
 
@@ -242,7 +243,7 @@ class Switch(Part):
     dc_volts: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Jack(Part):
     """Pins "tip", "sleeve", and "tip-switch" when it has a contact that opens on insertion. purpose: "input", "speaker", "footswitch"."""
 
@@ -251,7 +252,7 @@ class Jack(Part):
     insulated: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Inlet(Part):
     """Pins "L", "N", "PE". kind: "iec-c14" or "captive-cord"; cord_cores 3 or 2."""
 
@@ -262,7 +263,7 @@ class Inlet(Part):
     strain_relief: bool | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Stud(Part):
     """The protective-earth stud on the chassis: pin "PE". dedicated: nothing else is fixed by it."""
 
@@ -270,7 +271,7 @@ class Stud(Part):
     dedicated: bool | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Bond(Part):
     """The one conductor from circuit ground to the earth stud: pins "1" (circuit ground), "2" (PE). kind: "direct" or "loop-breaker"."""
 
@@ -279,7 +280,7 @@ class Bond(Part):
     ohms_measured: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Lamp(Part):
     """Pins "1", "2". kind: "filament", "neon", "led"."""
 
@@ -288,7 +289,7 @@ class Lamp(Part):
     amps: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Speaker(Part):
     """Pins "+", "-". ohms is the nominal impedance, resistance the voice coil's DC resistance."""
 
@@ -299,7 +300,7 @@ class Speaker(Part):
     fixed: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class TubeSection:
     """A section of a tube in the circuit, named "V1a". Nets of its electrodes ("" where it has none). unused: parked by the house rule."""
 
@@ -315,7 +316,7 @@ class TubeSection:
     unused: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Rectifier:
     """A rectifier as a whole, for the averaged law and for its rules.
 
@@ -339,7 +340,7 @@ class Rectifier:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Net:
     """A net. label: what a builder reads.
 
@@ -352,7 +353,7 @@ class Net:
     open: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class StageInstance:
     """One stage as elaborated.
 
@@ -370,7 +371,7 @@ class StageInstance:
     facts: Mapping[str, object] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Control:
     """A control on the panel. ref: the pot or switch it moves; position: the default shaft position 0..1."""
 
@@ -379,7 +380,7 @@ class Control:
     position: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Default:
     """A value the compiler filled in, for `show`: spec path, text as one would have written it, and the reason."""
 
@@ -391,7 +392,7 @@ class Default:
 P = TypeVar("P", bound=Part)
 
 
-@dataclass(frozen=True)
+@record(slots=False)
 class Netlist:
     """The elaborated amp. `parts` are in designator order; `sections` in signal order."""
 

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
+from ..records import record
 from ..spec.design import Design
 from ..spec.model import Block, Field
 from ..units.components import default_capacitor_type, parse_capacitor, parse_resistor
@@ -33,7 +34,7 @@ class Shown(NamedTuple):
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class _Leaf:
     """A value in the tree. raw: the text is YAML as it stands; words: it stands for words, which may look like something else."""
 

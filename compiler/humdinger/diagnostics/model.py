@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from enum import Enum
 from types import MappingProxyType
 
+from ..records import record
+
 
 class Severity(Enum):
     """How bad it is. Danger: shock, fire or burn; it can never be waived and nothing is rendered."""
@@ -37,7 +39,7 @@ class Span:
     end_column: int
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Label:
     """A span with what is to be said about it."""
 
@@ -46,7 +48,7 @@ class Label:
     primary: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Help:
     """A cure. A replacement is proposed only when the compiler solved again with it and it passed."""
 
@@ -55,7 +57,7 @@ class Help:
     replacement: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Diagnostic:
     """One finding or one mistake in the source."""
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from ..records import record
 from .model import Diagnostic, Severity
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Counts:
     """How many diagnostics there are of each severity."""
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from ..records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class CodePage:
     """One code: what it says, why it matters, and a bad and a good piece of a spec."""
 

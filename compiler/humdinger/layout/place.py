@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from itertools import pairwise
 
 from ..circuit.netlist import (
@@ -19,10 +18,11 @@ from ..circuit.netlist import (
     Winding,
 )
 from ..diagnostics import Span
+from ..records import record
 from .colours import HOUSE, NOWHERE, OUTPUT_LEADS, POWER_LEADS, SIGNAL_MAY, SPEAKER_LEAD, is_green, mains_colours
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Terminal:
     """A terminal as a builder names it: designator and pin."""
 
@@ -30,7 +30,7 @@ class Terminal:
     pin: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Wire:
     """One row of the wire table. number counts from 1 in working order; group is the step of the work it belongs to."""
 
@@ -42,7 +42,7 @@ class Wire:
     colour: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Sleeve:
     """A transformer lead whose colour means danger elsewhere: what it is, what it could be taken for, what to sleeve it with."""
 
@@ -54,7 +54,7 @@ class Sleeve:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Clash:
     """A house colour that breaks the colour rule. Nothing sleeves a house wire: it is a danger."""
 
@@ -63,7 +63,7 @@ class Clash:
     taken_for: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Layout:
     """Wires in working order, sleeves, and clashes of house colours."""
 

@@ -6,10 +6,12 @@ Text that a person wrote (names, notes, summaries) is plain text here and is esc
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
+
+from ..records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Link:
     """A link to an anchor of a page of the manual. page "": the same page."""
 
@@ -18,7 +20,7 @@ class Link:
     anchor: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Strong:
     """Emphasised text: a value to be found at a glance."""
 
@@ -29,7 +31,7 @@ Run = str | Link | Strong
 Text = tuple[Run, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Cell:
     """A cell of a table. kind: "text", "number", "blank" (to write in), "box" (to tick). key names the number in results.json."""
 
@@ -38,7 +40,7 @@ class Cell:
     key: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Row:
     """A row, with the anchor others link to. state: "", "pass", "fail", "waived", "not-evaluated", "section"."""
 
@@ -47,7 +49,7 @@ class Row:
     state: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Table:
     """A table. The caption says what it shows; a note below says for which conditions it holds."""
 
@@ -58,7 +60,7 @@ class Table:
     anchor: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Heading:
     """A heading of level 2 or 3."""
 
@@ -67,21 +69,21 @@ class Heading:
     level: int = 2
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Paragraph:
     """Running text."""
 
     text: Text
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Markdown:
     """Text the user wrote in markdown; the site renders it without raw HTML."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Items:
     """A list; ordered when the order is the order of work."""
 
@@ -89,7 +91,7 @@ class Items:
     ordered: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Caution:
     """A box that must be seen. level: "danger" or "warning"."""
 
@@ -98,14 +100,14 @@ class Caution:
     level: str = "danger"
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Facts:
     """Pairs of name and value."""
 
     pairs: tuple[tuple[str, Text], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Figure:
     """A drawing as SVG text, made by drawing/; safe to inline."""
 
@@ -119,7 +121,7 @@ class Figure:
 Block = Heading | Paragraph | Markdown | Items | Caution | Facts | Figure | Table
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Page:
     """A page. name is its file's stem; live: power is on while this page is used, so it carries the safety block."""
 
@@ -130,7 +132,7 @@ class Page:
     live: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Manual:
     """The whole manual: pages in the order a builder needs them, and the data files that go with it (path -> text)."""
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
+from ..records import record
 from .model import Cited
 
 Path = tuple[str | int, ...]
@@ -41,7 +41,7 @@ def _scale(factor: float, multiply: bool, number: float) -> float:
     return float(f"{number * factor if multiply else number / factor:.15g}")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Fault:
     """Something wrong in a data file: where (keys and list indices from the root), which code, what, and the cure."""
 

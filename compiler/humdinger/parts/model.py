@@ -7,10 +7,11 @@ A missing number is None: a rule that needs it says "not evaluated".
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from ..records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Cited:
     """A number and where it was read. Source tags: see parts/data/sources.yaml; "memory" says so."""
 
@@ -21,7 +22,7 @@ class Cited:
         return self.value
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class RatingSet:
     """Limits of one tube section in one rating system; never mixed with those of another system.
 
@@ -58,7 +59,7 @@ class RatingSet:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class RectifierRatings:
     """Limits of a rectifier tube, per plate where it matters. Tables map plate volts rms to the limit."""
 
@@ -78,7 +79,7 @@ class RectifierRatings:
     table_sources: Mapping[str, str] | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class TubeModel:
     """Parameters of a device law (analysis/devices holds the laws themselves).
 
@@ -94,7 +95,7 @@ class TubeModel:
     """Parameters that are own estimates, because no published point settles them."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class OperatingPoint:
     """A published typical condition, with its source. Currents are for `tubes` tubes together."""
 
@@ -110,7 +111,7 @@ class OperatingPoint:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Section:
     """One electrode system of a tube. name: "a"/"b" of a twin (a = lowest pin numbers), "t"/"p" of a triode-pentode, "" of a single tube.
 
@@ -141,7 +142,7 @@ class Section:
         return min(plain, key=lambda r: (bool(r.variant), order.index(r.system)), default=None)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class HeaterConnection:
     """One legal way to feed the heater: volts across, amps, and which pins join on each side. centre_tap_pins may be empty."""
 
@@ -154,7 +155,7 @@ class HeaterConnection:
     centre_tap_pins: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Envelope:
     """Bulb size in millimetres."""
 
@@ -165,7 +166,7 @@ class Envelope:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Base:
     """A socket: pin count, pin circle, hole and fixing centres in millimetres; numbering is clockwise from the wiring side.
 
@@ -183,7 +184,7 @@ class Base:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class TubeType:
     """A tube type. kind: "twin triode", "power pentode", "beam tetrode", "small pentode", "triode-pentode", "rectifier".
 
@@ -226,7 +227,7 @@ class TubeType:
         return self.kind == "rectifier"
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class DiodeType:
     """A silicon diode: law i = is*(exp(v/(n*Vt))-1), ratings with sources."""
 
@@ -239,7 +240,7 @@ class DiodeType:
     user: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Region:
     """What a mains region sets. Volts rms; `hertz` is empty where the spec must say (jp)."""
 

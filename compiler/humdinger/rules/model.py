@@ -7,18 +7,18 @@ that is missing); silence means the rule has no subject in this amp.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist, Part, PowerTransformer, StageInstance, Winding
 from ..diagnostics import Diagnostic, Help, Label, Severity, Span
 from ..layout import Layout
+from ..records import record
 from ..spec.design import Design
 from ..spec.model import Block
 
 
-@dataclass(frozen=True)
+@record(slots=False)
 class Case:
     """The amp before the judge."""
 
@@ -77,7 +77,7 @@ class Case:
         return stage.facts if stage else {}
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Repair:
     """A proposal as data: values to try at a spec path. It is shown only if with one of them this finding goes and no new one comes."""
 
@@ -85,7 +85,7 @@ class Repair:
     candidates: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Outcome:
     """What a rule found about one element.
 
@@ -125,7 +125,7 @@ def not_evaluated(element: str, span: Span, missing: str, **rest: object) -> Out
     return Outcome(state="not evaluated", element=element, span=span, message=missing, **rest)  # type: ignore[arg-type]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Rule:
     """A rule as the registry knows it. `document` is its file's docstring, which is also its page."""
 
@@ -137,7 +137,7 @@ class Rule:
     aliases: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Waiver:
     """One entry of `waive:`."""
 
@@ -151,7 +151,7 @@ class Waiver:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Judged:
     """An outcome with its rule, and the waiver that covers it."""
 
@@ -190,7 +190,7 @@ class Judged:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Findings:
     """The whole judgement: every outcome of every rule, and the diagnostics that stand (waiver trouble included)."""
 

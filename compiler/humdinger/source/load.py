@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import posixpath
 from collections.abc import Mapping as MappingOf
-from dataclasses import dataclass
 from types import MappingProxyType
 
 from ..diagnostics import Diagnostic, nearest
+from ..records import record
 from .build import build_tree
 from .faults import fault
 from .text import LARGEST_FILE, decode
@@ -23,7 +23,7 @@ DEEPEST_INCLUDE = 4
 MOST_INCLUDES = 32
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Included:
     """An included file. kind: what its `humdinger-KIND` key says ("shop", "parts"), else "spec" for a piece of a spec."""
 
@@ -32,7 +32,7 @@ class Included:
     kind: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Source:
     """A spec as read.
 

@@ -6,12 +6,11 @@ turned into something the writer did not write.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from ..diagnostics import Span
+from ..records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Scalar:
     """A scalar. `quoted` tells a string "no" from a bare no; `text` is what was written."""
 
@@ -20,7 +19,7 @@ class Scalar:
     quoted: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Sequence:
     """A list. Its span is its first item's line or its bracket, for underlining."""
 
@@ -28,7 +27,7 @@ class Sequence:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Entry:
     """A key with its value."""
 
@@ -36,7 +35,7 @@ class Entry:
     value: Node
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Mapping:
     """A mapping in source order; keys are unique."""
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ..diagnostics import Severity
+from ..records import record
 from ..units.values import SectionName
 from . import words
 from .design import BoundTube
@@ -21,7 +21,7 @@ Tubes = Mapping[str, BoundTube | None]
 """Designator -> bound tube; None when its type was reported as unknown."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Use:
     """A place that names a tube or a section of one. job: "triode", "pair" (a whole twin), "power" or "rectifier"; who: for a message."""
 

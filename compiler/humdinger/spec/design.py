@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from ..diagnostics import Span
 from ..parts.model import DiodeType, Region, TubeType
+from ..records import record
 from .model import Block
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class BoundTube:
     """A tube of the amp, bound to its type."""
 
@@ -20,7 +20,7 @@ class BoundTube:
     path: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Design:
     """The bound spec. `spec` is the root block; `shop` the house style and maker (an empty block when no shop file is included)."""
 

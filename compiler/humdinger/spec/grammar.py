@@ -11,10 +11,11 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 from typing import Any
 
+from ..records import record
 from ..source.data import read_data
 from ..source.tree import Mapping, Node, Scalar, Sequence
 
@@ -28,7 +29,7 @@ _NUMBER = re.compile(r"[+-]?(0|[1-9][0-9]*)(\.[0-9]*)?([eE][+-]?[0-9]{1,3})?|[+-
 _BOOLEAN = {"true": True, "True": True, "TRUE": True, "false": False, "False": False, "FALSE": False}
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Grammar:
     """One schema, with its references resolved on demand."""
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 from typing import Any
 
+from ..records import record
 from ..source.tree import Scalar
 from ..units import READERS, Capacitance, Potentiometer, Quantity, Resistance, SectionName, UnitFault, parse_quantity
 from .grammar import Rule, plain
@@ -17,7 +17,7 @@ from .model import Block
 _BARE = re.compile(r"[0-9.]+(?:[eE][+-]?[0-9]+)?")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Fault:
     """Why a leaf cannot be read, with the code it is reported under."""
 

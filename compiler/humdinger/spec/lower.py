@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from ..diagnostics import Diagnostic, Help, Label, Severity, Span
+from ..records import record
 from ..source.tree import Mapping, Node, Scalar, Sequence
 from . import words
 from .grammar import Grammar, Rule, grammar, scalar_fault, types
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from ..source.load import Source
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Spec:
     """The typed spec. `shop` is an empty block when no shop file is included.
 

@@ -8,10 +8,10 @@ Values are already what they mean: `Resistance`, `Capacitance`, `Quantity` ... f
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any, Final
 
 from ..diagnostics import Span
+from ..records import record
 
 
 class Poison:
@@ -29,7 +29,7 @@ class Poison:
 POISON: Final = Poison()
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Field:
     """One value: where it stands, where its key stands (None for list items), its spec path ("signal/1/plate_load")."""
 
@@ -40,7 +40,7 @@ class Field:
     text: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Block:
     """A mapping of the language. `span` is its key or first line, for a message about the block as a whole."""
 

@@ -7,13 +7,15 @@ while no honest value is.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
+
+from ..records import record
 
 PREFIXES: Mapping[str, int] = {"p": -12, "n": -9, "u": -6, "µ": -6, "m": -3, "": 0, "k": 3, "K": 3, "M": 6, "G": 9}
 """SI prefixes as powers of ten. Capital K is read as kilo because IEC 60062 writes it so."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Dimension:
     """One kind of quantity.
 

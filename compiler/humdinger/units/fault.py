@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from ..records import record
 
 LONGEST_TEXT = 80
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class UnitFault:
     """`reason` says the fault (lower case, stands alone); `cure` says what to write instead."""
 

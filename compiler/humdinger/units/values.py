@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from ..records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Quantity:
     """A number with its unit: V, A, W, VA, Ω, F, H, Hz, s, m, m², kg, °C, dB, %. Lengths are metres; layout converts to millimetres."""
 
@@ -13,7 +13,7 @@ class Quantity:
     unit: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Resistance:
     """`100k 1W 5%`, `470 5W wirewound`, or a mapping {value, power, tolerance, volts, type, part}. Tolerance is a fraction: 0.05."""
 
@@ -25,7 +25,7 @@ class Resistance:
     part: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Capacitance:
     """`22u 63V`, `4n7 630V film`, or a mapping {value, rating, tolerance, type, ripple, part}."""
 
@@ -37,7 +37,7 @@ class Capacitance:
     part: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Potentiometer:
     """`250k audio`, `25k linear 0.5W`. taper: "linear", "audio", "reverse-audio"."""
 
@@ -48,7 +48,7 @@ class Potentiometer:
     part: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class FuseRating:
     """`T 500mA H 250V`: IEC 60127 characteristic (FF F M T TT), amps, breaking capacity (H L E or ""), volts."""
 
@@ -58,7 +58,7 @@ class FuseRating:
     volts: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ContactRating:
     """`250 V 4 A`."""
 
@@ -66,7 +66,7 @@ class ContactRating:
     amps: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class WindingVolts:
     """`220-0-220 V` (centre-tapped, volts of one half) or `210 V`."""
 
@@ -74,7 +74,7 @@ class WindingVolts:
     centre_tapped: bool
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class SectionName:
     """`V1a`: a tube and its section; section "" for the whole tube (`V3` for both halves, or a single tube)."""
 

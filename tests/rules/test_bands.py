@@ -337,6 +337,17 @@ def test_discharge_path_and_bleeder_position_share_the_work(net: str, fields: Ma
     assert (verdict("PSU-008", net, judged), verdict("DIS-002", net, judged)) == (path, position)
 
 
+def test_only_the_switch_in_the_way_is_blamed() -> None:
+    """Heron without the bleeder behind its standby switch: the switch parts those nodes from the reservoir's bleeder, the fuse does not."""
+    plain = "{kind: hum-balance, pot: 250 wirewound 1W, to: ground}"
+    made = run(changed(demo_text("heron"), {"supply/filter/1/bleeder": "~", "supply/heater_reference": plain}))
+    switch = ref_of("heron", "standby")
+    parted = [d for d in made.diagnostics if d.code in ("PSU-008", "DIS-002") and d.severity.value == "danger"]
+    assert {d.element for d in parted} == {"B2", "B3", "B4", "B5"}
+    assert all(f" {switch} " in d.message and ref_of("heron", "ht-fuse") not in d.message for d in parted)
+    assert "FUS-005" not in {d.code for d in made.diagnostics}
+
+
 @pytest.mark.parametrize(("watts", "expected"), [(1.5, PASS), (1.51, ERROR)])
 def test_bleeder_power(watts: float, expected: str) -> None:
     ref = ref_of("dunlin", "B1-bleeder")

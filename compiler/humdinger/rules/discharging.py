@@ -15,6 +15,13 @@ def supply_nodes(case: Case) -> Iterator[Discharge]:
     return (node for node in case.results.discharges if node.kind == "supply")
 
 
+def parted_by(node: Discharge) -> tuple[str, ...]:
+    """The fuses and switches without which the node has no way to 60 V; empty when it has one with all of them open, or none at all."""
+    if node.seconds is None or node.seconds_alone is not None:
+        return ()
+    return tuple(ref for ref in node.opened if ref in node.paths) or node.opened
+
+
 def span_of(case: Case, node: Discharge) -> Span:
     """The spec line of a node's first capacitor."""
     return case.span(node.capacitors[0])

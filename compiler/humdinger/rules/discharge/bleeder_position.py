@@ -32,7 +32,7 @@ from collections.abc import Iterator
 
 from ...diagnostics import Severity
 from ...units import show_seconds
-from ..discharging import is_reservoir, span_of, supply_nodes
+from ..discharging import is_reservoir, parted_by, span_of, supply_nodes
 from ..model import Case, Outcome, failed, passed
 from ..rectifying import COLD
 
@@ -48,9 +48,8 @@ def check(case: Case) -> Iterator[Outcome]:
         if is_reservoir(case, node) and not node.fixed_path:
             message = f"no resistor stands right across the reservoir {names}"
             yield failed(Severity.DANGER, node.net, span, message, condition=COLD, label="no bleeder of its own", helps=helps)
-        elif node.seconds is not None and node.seconds_alone is None:
-            opened = " or ".join(node.opened)
-            message = f"an open {opened} parts {names} on {node.net} from every bleeder"
+        elif parted_by(node):
+            message = f"an open {' or '.join(parted_by(node))} parts {names} on {node.net} from every bleeder"
             yield failed(Severity.DANGER, node.net, span, message, condition=COLD, label="no path of its own", helps=helps)
         else:
             where = "right across it" if node.fixed_path else f"over {' + '.join(node.paths)}"

@@ -36,7 +36,7 @@ from ...circuit.netlist import Lamp, Tube
 from ...diagnostics import Label, Severity
 from ...units import show_volts
 from ..model import Case, Outcome, failed, not_evaluated, passed
-from ..rectifying import COLD, ratings_of, tube_of
+from ..rectifying import ratings_of, tube_of
 
 NAME = "rectifier-heater"
 
@@ -77,7 +77,7 @@ def _separate(case: Case, tube: Tube, winding: str, volts: float) -> Outcome:
     if limit is None:
         return not_evaluated(tube.ref, tube.span, f"the library has no heater-cathode limit for {tube.type.name}")
     equation = f"{show_volts(volts)} against {show_volts(float(limit))}, cathode positive"
-    shared = {"value": volts, "limit": float(limit), "unit": "V", "condition": COLD, "equation": equation}
+    shared = {"value": volts, "limit": float(limit), "unit": "V", "condition": "worst of all", "equation": equation}
     said = f"{tube.ref} on {winding} has {show_volts(volts)} between heater and cathode"
     if volts <= float(limit):
         return passed(tube.ref, tube.span, said, **shared)

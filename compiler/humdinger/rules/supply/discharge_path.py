@@ -34,7 +34,7 @@ from collections.abc import Iterator
 
 from ...diagnostics import Severity
 from ...units import show_seconds, show_volts
-from ..discharging import span_of, supply_nodes
+from ..discharging import parted_by, span_of, supply_nodes
 from ..model import Case, Outcome, failed, passed
 from ..rectifying import COLD
 
@@ -47,8 +47,8 @@ def check(case: Case) -> Iterator[Outcome]:
         span = span_of(case, node)
         names = " and ".join(node.capacitors)
         if node.seconds is None or node.seconds_alone is None:
-            opened = [ref for ref in node.opened if node.seconds is not None]
-            when = f" with {' and '.join(opened)} open" if opened else ""
+            opened = parted_by(node)
+            when = f" with {' or '.join(opened)} open" if opened else ""
             message = f"{names} on {node.net} keeps {show_volts(node.start_volts)}{when}: no resistance empties it"
             helps = ("a bleeder right across it",)
             shared = {"value": node.start_volts, "limit": 60.0, "unit": "V", "condition": COLD}

@@ -33,7 +33,7 @@ from collections.abc import Iterator
 from ...circuit.netlist import Fuse
 from ...diagnostics import Severity
 from ...units import fuse_at_least, show_amps, show_volts
-from ..discharging import supply_nodes
+from ..discharging import parted_by, supply_nodes
 from ..model import Case, Outcome, failed, not_evaluated, passed
 from ..rectifying import COLD, cold_b_plus, points
 
@@ -89,7 +89,7 @@ def _position(case: Case, fuse: Fuse) -> Outcome:
     element = f"{fuse.ref} position"
     where = str(case.spec.block("supply").block("ht_fuse").get("where", ""))
     words = where.replace("-", " ")
-    cut = [node.net for node in supply_nodes(case) if fuse.ref in node.opened and node.seconds is not None and node.seconds_alone is None]
+    cut = [node.net for node in supply_nodes(case) if fuse.ref in parted_by(node)]
     if where != "after-reservoir" and not cut:
         return passed(element, fuse.span, f"{fuse.ref} stands {words}")
     message = f"the fuse {fuse.ref} stands {words}: the reservoir stays on the rectifier when it opens"

@@ -75,7 +75,9 @@ def _flux_ratio(case: Case, transformer: PowerTransformer, ratio: float) -> Outc
     severity = _flux(flux, lowest > hertz)
     if severity is None:
         return passed(element, span, f"{flux:.2f} times the rated volts per hertz", **shared)
-    message = f"a primary for {show_hertz(lowest)} and more on {show_hertz(hertz)}: {flux:.2f} times its volts per hertz, limit {WARNING_HIGH:g}"
+    message = (
+        f"a primary for {show_hertz(lowest)} and more on {show_hertz(hertz)}: {flux:.2f} times its volts per hertz, limit {WARNING_HIGH:g}"
+    )
     helps = ("a transformer for this frequency",)
     return failed(severity, element, span, message, label=f"for {show_hertz(lowest)}", helps=helps, **shared)
 

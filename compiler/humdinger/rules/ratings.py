@@ -10,8 +10,10 @@ from collections.abc import Iterator
 
 from ..analysis.results import SectionPoint
 from ..circuit.netlist import TubeSection
+from ..diagnostics import Severity
 from ..parts.model import RatingSet
-from .model import Case
+from ..units import show_volts
+from .model import Case, Outcome, failed, not_evaluated, passed
 
 
 def corner(rating: RatingSet) -> str:
@@ -34,3 +36,26 @@ def rated(case: Case) -> Iterator[tuple[TubeSection, RatingSet, SectionPoint, st
 def is_power(case: Case, section: TubeSection) -> bool:
     """Whether a section is one of the output tubes."""
     return section.ref in case.netlist.power_sections
+
+
+def volts_within(case: Case, electrode: str, cure: str) -> Iterator[Outcome]:
+    """Running volts of an electrode ("plate" or "screen") to its cathode against the rating, one outcome per section that has it."""
+    for section, rating, point, condition in rated(case):
+        found = point.plate_volts if electrode == "plate" else point.screen_volts
+        cited = rating.plate_volts if electrode == "plate" else rating.screen_volts
+        if found is None:
+            continue
+        span = case.span(section.ref)
+        if cited is None:
+            yield not_evaluated(section.ref, span, f"the library has no {electrode} volts for the type")
+            continue
+        limit = float(cited)
+        equation = f"{show_volts(found)} to the cathode against {show_volts(limit)}, {rating.system}"
+        shared = {"value": found, "limit": limit, "unit": "V", "condition": condition, "equation": equation}
+        said = f"{section.ref} has {show_volts(found)} from {electrode} to cathode"
+        if found <= limit:
+            yield passed(section.ref, span, said, **shared)
+        else:
+            message = f"{said}, its limit is {show_volts(limit)}"
+            label = f"limit {show_volts(limit)}"
+            yield failed(Severity.ERROR, section.ref, span, message, label=label, helps=(cure,), **shared)

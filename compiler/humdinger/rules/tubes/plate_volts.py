@@ -29,38 +29,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...diagnostics import Severity
-from ...units import show_volts
-from ..model import Case, Outcome, failed, not_evaluated, passed
-from ..ratings import rated
+from ..model import Case, Outcome
+from ..ratings import volts_within
 
 NAME = "plate-volts"
 
 
 def check(case: Case) -> Iterator[Outcome]:
-    """One outcome per section with a rating."""
-    for section, rating, point, condition in rated(case):
-        found = point.plate_volts
-        if found is None:
-            continue
-        span = case.span(section.ref)
-        if rating.plate_volts is None:
-            yield not_evaluated(section.ref, span, "the library has no plate limit for the type")
-            continue
-        limit = float(rating.plate_volts)
-        equation = f"{show_volts(found)} to the cathode against {show_volts(limit)}, {rating.system}"
-        shared = {"value": found, "limit": limit, "unit": "V", "condition": condition, "equation": equation}
-        said = f"{section.ref} has {show_volts(found)} from plate to cathode"
-        if found <= limit:
-            yield passed(section.ref, span, said, **shared)
-        else:
-            message = f"{said}, its limit is {show_volts(limit)}"
-            yield failed(
-                Severity.ERROR,
-                section.ref,
-                span,
-                message,
-                label=f"limit {show_volts(limit)}",
-                helps=("less B+, or a tube that takes it",),
-                **shared,
-            )
+    """One outcome per section with a plate."""
+    yield from volts_within(case, "plate", "less B+, or a tube that takes it")

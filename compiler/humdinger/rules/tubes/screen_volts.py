@@ -31,38 +31,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...diagnostics import Severity
-from ...units import show_volts
-from ..model import Case, Outcome, failed, not_evaluated, passed
-from ..ratings import rated
+from ..model import Case, Outcome
+from ..ratings import volts_within
 
 NAME = "screen-volts"
 
 
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome per section with a screen."""
-    for section, rating, point, condition in rated(case):
-        found = point.screen_volts
-        if found is None:
-            continue
-        span = case.span(section.ref)
-        if rating.screen_volts is None:
-            yield not_evaluated(section.ref, span, "the library has no screen limit for the type")
-            continue
-        limit = float(rating.screen_volts)
-        equation = f"{show_volts(found)} to the cathode against {show_volts(limit)}, {rating.system}"
-        shared = {"value": found, "limit": limit, "unit": "V", "condition": condition, "equation": equation}
-        said = f"{section.ref} has {show_volts(found)} from screen to cathode"
-        if found <= limit:
-            yield passed(section.ref, span, said, **shared)
-        else:
-            message = f"{said}, its limit is {show_volts(limit)}"
-            yield failed(
-                Severity.ERROR,
-                section.ref,
-                span,
-                message,
-                label=f"limit {show_volts(limit)}",
-                helps=("a larger dropper before the screen node",),
-                **shared,
-            )
+    yield from volts_within(case, "screen", "a larger dropper before the screen node")

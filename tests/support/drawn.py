@@ -13,6 +13,11 @@ from support.signal_amps import netlist_of, text_of
 
 STEPS = {"1": "[22n 630V, 22n 630V, 22n 630V, 22n 630V]", "2": "[1M, 220k, 470k, 1M]"}
 
+TWO_REFERENCES = (
+    "[{kind: hum-balance, pot: 250 wirewound 1W, to: elevated, divider: {upper: 470k 1W, lower: 56k, bypass: 22u 100V, from: B2}},"
+    " {winding: H2, kind: artificial-centre-tap, resistors: 100 0.5W, to: ground}]"
+)
+
 VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
     "bare-stages": ("pipit", {"signal/1/cathode_bypass": "~", "signal/0/grid_stopper": "~", "signal/4/grid_leak": "470k"}),
     "unswitched-jack": ("pipit", {"signal/0/switched": "false"}),
@@ -110,6 +115,42 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
             )
         },
     ),
+    "directly-heated-rectifier": ("whimbrel", {"tubes/V6": "5Y3GT"}),
+    "nine-pin-rectifier": (
+        "whimbrel",
+        {
+            "tubes/V6": "EZ81",
+            "supply/transformer/heaters/1": "{volts: 6.3 V, current: 1.5 A, feeds: [rectifier], no_load: 6.6 V}",
+            "supply/heater_reference": TWO_REFERENCES,
+        },
+    ),
+    "seven-pin-rectifier": (
+        "whimbrel",
+        {
+            "tubes/V6": "6X4",
+            "supply/transformer/heaters/1": "{volts: 6.3 V, current: 1.5 A, feeds: [rectifier], no_load: 6.6 V}",
+            "supply/heater_reference": TWO_REFERENCES,
+        },
+    ),
+    "suppressor-pins-head-to-head": (
+        "ruff",
+        {
+            "tubes": "{V1: 12AY7, V2: 12AX7, V3: 12AT7, V4: EL34, V5: EL34}",
+            "bias": "{scheme: cathode, arrangement: shared, resistor: 150 5W, bypass: 470u 63V}",
+        },
+    ),
+    "suppressor-pin-alone": ("pipit", {"tubes/V2": "EL34"}),
+    "beam-pair": ("whimbrel", {"tubes/V4": "6L6GC", "tubes/V5": "6L6GC"}),
+    "two-grid-pins": ("pipit", {"tubes/V2": "6AQ5A"}),
+    "triode-pentode": ("pipit", {"tubes": "{V1: 6SL7GT, V2: 6BM8}", "signal/4/tube": "V2t", "unused": "{V1b: ground}"}),
+    "push-pull-transformer-on-one-tube": ("pipit", {"output/transformer/type": "push-pull"}),
+    "many-tubes": (
+        "ruff",
+        {
+            "tubes": "{V1: 12AY7, V2: 12AX7, V3: 12AT7, V4: EL84, V5: EL84, V6: 12AX7, V7: 12AX7, V8: 12AX7, V9: 12AX7, V10: 12AX7,"
+            " V11: 12AX7, V12: 12AX7, V13: 12AX7, V14: 12AX7}"
+        },
+    ),
     "follower-direct": (
         "whimbrel",
         {
@@ -158,13 +199,16 @@ def varied(text: str, changes: Mapping[str, str]) -> str:
     return changed(dump(tree), changes)
 
 
-def guessed_volts(netlist: Netlist) -> dict[str, float]:
-    """A wide voltage for every net, so that lint sees a label wherever a cell may print one."""
-    return dict.fromkeys(netlist.nets, -444.4)
+VOLTS = ("none", "short", "long")
+
+
+def guessed_volts(netlist: Netlist, kind: str = "long") -> dict[str, float]:
+    """A voltage for every net, so that lint sees a label wherever a cell may print one: "long" or "short"; none at all for "none"."""
+    return {} if kind == "none" else dict.fromkeys(netlist.nets, -444.4 if kind == "long" else 3.0)
 
 
 @cache
-def drawn(name: str) -> tuple[Sheet, ...]:
+def drawn(name: str, volts: str = "long") -> tuple[Sheet, ...]:
     """The sheets of a frozen amp or variant, with a voltage wherever there may be one."""
     netlist = variant(name)
-    return sheets(netlist, guessed_volts(netlist))
+    return sheets(netlist, guessed_volts(netlist, volts))

@@ -62,13 +62,17 @@ class Wire:
 
 @dataclass(frozen=True, slots=True)
 class Terminal:
-    """Where a terminal of a part is on the sheet. `lead`: the conductor of the part that ends there, if one is drawn."""
+    """Where a terminal of a part is on the sheet. `lead`: the conductor of the part that ends there, if one is drawn.
+
+    group: the name of the group it belongs to when that is not the part's ("V1a").
+    """
 
     ref: str
     pin: str
     net: str
     at: Point
     lead: Line | None = None
+    group: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,9 +134,9 @@ class Block:
         if len(kept) > 1:
             self.wires.append(Wire(net, tuple(kept), dashed))
 
-    def terminal(self, ref: str, pin: str, net: str, at: Point, lead: Line | None = None) -> None:
+    def terminal(self, ref: str, pin: str, net: str, at: Point, lead: Line | None = None, group: str = "") -> None:
         """Says where a terminal is."""
-        self.terminals.append(Terminal(ref, pin, net, at, lead))
+        self.terminals.append(Terminal(ref, pin, net, at, lead, group or ref))
 
     def mark(self, kind: str, net: str, at: Point, text: str = "", side: str = "down") -> None:
         """Names a net at a point."""

@@ -13,7 +13,7 @@ from itertools import combinations
 
 from .block import Block, Mark, Owner, Symbol, Text, mark_box
 from .connect import HOP, conductors, hops
-from .geometry import EPS, STYLES, UNIT_MM, Box, Line, crossing, span
+from .geometry import EPS, MAX_WIDTH, UNIT_MM, Box, Line, crossing, span
 from .sheet import STRIP, Sheet
 
 LABEL_GAP = 1.2 / UNIT_MM
@@ -189,8 +189,7 @@ def _hops(content: Block, solids: list[Solid]) -> Iterator[Fault]:
 def _off_sheet(sheet: Sheet) -> Iterator[Fault]:
     room = Box(EDGE, STRIP + EDGE, sheet.width - EDGE, sheet.height - EDGE)
     box = sheet.content.extent()
+    if sheet.width > MAX_WIDTH + EPS:
+        yield Fault("off-sheet", f"{sheet.width:.1f} units are wider than paper")
     if box.left < room.left or box.right > room.right or box.bottom < room.bottom or box.top > room.top:
         yield Fault("off-sheet", f"content {box} does not fit {room}")
-
-
-__all__ = ["LABEL_GAP", "STYLES", "Fault", "lint"]

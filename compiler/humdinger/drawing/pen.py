@@ -178,7 +178,7 @@ class Pen:
         found = {p.name: p.net for p in self.part(tube).pins}
         for number in pins:
             if str(number) in found:
-                self.block.terminal(tube, str(number), found[str(number)], at)
+                self.block.terminal(tube, str(number), found[str(number)], at, group=owner[1])
         spot, anchor = pin_text(shape, electrode)
         self.block.text(owner, spot, ",".join(map(str, pins)), "pin", anchor)
 

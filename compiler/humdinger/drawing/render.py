@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from xml.etree import ElementTree as ET
 
-from .block import Block, Symbol, Text, Wire
+from .block import Block, Text, Wire
 from .connect import HOP, dots, hops
 from .geometry import PX, STYLES, UNIT_MM, Point, text_width
 from .schemdraw_loader import load
@@ -103,8 +103,7 @@ class Canvas:
         """Symbol and texts of a part (or tube section), with a box that a pointer can hit."""
         owner = ("part", name)
         symbols = [s for s in self.content.symbols if s.owner == owner]
-        refs = {name} | {re.sub(r"[a-z]+$", "", name)}
-        nets = sorted({t.net for t in self.content.terminals if t.ref in refs and self._near(symbols, t.at)})
+        nets = sorted({t.net for t in self.content.terminals if t.group == name})
         group = ET.Element("g", {"class": "part", "id": f"{id}-{name}", "data-nets": " ".join(map(attribute, nets))})
         ET.SubElement(group, "title").text = self.content.titles.get(name, name)
         for body in (b for s in symbols for b in s.bodies):
@@ -144,15 +143,6 @@ class Canvas:
     # -- pieces -------------------------------------------------------------------------------------------------
     def _px(self, point: Point) -> Point:
         return (point[0] * PX, (self.sheet.height - point[1]) * PX)
-
-    def _near(self, symbols: Sequence[Symbol], at: Point) -> bool:
-        for symbol in symbols:
-            boxes = [b.grown(0.05) for b in symbol.bodies]
-            if any(b.left <= at[0] <= b.right and b.bottom <= at[1] <= b.top for b in boxes):
-                return True
-            if any(abs(at[0] - p[0]) < 1e-6 and abs(at[1] - p[1]) < 1e-6 for line in symbol.leads for p in line):
-                return True
-        return False
 
     def _wire(self, shape: Shape, wire: Wire) -> None:
         look = "3.4,2.6" if wire.dashed else None

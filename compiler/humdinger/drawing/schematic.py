@@ -9,7 +9,7 @@ from importlib import import_module
 from types import ModuleType
 from typing import TYPE_CHECKING
 
-from ..circuit.netlist import Netlist, StageInstance, Tube
+from ..circuit.netlist import Netlist, Part, PowerTransformer, StageInstance, Tube
 from .block import Block
 from .pen import Pen
 from .sheet import Sheet, lay_out, stack
@@ -109,12 +109,17 @@ def _reach(netlist: Netlist, figures: Sequence[Sequence[Sequence[str]]]) -> dict
     figure = {s.id: home[s.kind] for s in netlist.stages}
     found: dict[str, set[int]] = {net: set() for net in netlist.nets}
     for net, rows in netlist.on_net.items():
-        found[net] |= {figure[part.stage] for part, _ in rows if not isinstance(part, Tube)}
+        found[net] |= {figure[part.stage] for part, pin in rows if not isinstance(part, Tube) and not _heater_end(part, pin)}
     for section in netlist.sections:
         for net in (section.plate, section.grid, section.cathode, section.screen):
             if net:
                 found[net].add(figure[section.stage])
     return {net: tuple(sorted(numbers)) for net, numbers in found.items()}
+
+
+def _heater_end(part: Part, pin: str) -> bool:
+    """Whether a terminal is that of a heater winding, which is drawn with the heaters and not with its transformer."""
+    return isinstance(part, PowerTransformer) and any(pin in w.pins for w in part.windings if w.kind == "heater")
 
 
 def blocks_of(pen: Pen, stage: StageInstance) -> list[Block]:

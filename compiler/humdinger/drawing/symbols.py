@@ -141,18 +141,20 @@ def choke(symbol: Symbol, style: str) -> Sequence[Element]:
 
 def diode(symbol: Symbol, style: str) -> Sequence[Element]:
     """Anode first."""
+    return [_diode(symbol)]
+
+
+def _diode(symbol: Symbol) -> Shape:
     at, shape = Along(symbol), Shape()
     _leads(shape, symbol)
     shape.solid(at(-0.23, 0.25), at(-0.23, -0.25), at(0.2, 0.0))
     shape.line(at(0.22, 0.26), at(0.22, -0.26), lw=1.4, capstyle="butt")
-    return [shape]
+    return shape
 
 
 def led(symbol: Symbol, style: str) -> Sequence[Element]:
     """A diode with two rays."""
-    (shape,) = diode(symbol, style)
-    at = Along(symbol)
-    assert isinstance(shape, Shape)
+    at, shape = Along(symbol), _diode(symbol)
     for x in (-0.05, 0.15):
         a, b = at(x, 0.28), at(x + 0.14, 0.5)
         shape.segments.append(Segment([a, b], lw=FINE, color=INK, arrow="->", arrowwidth=0.09, arrowlength=0.11))

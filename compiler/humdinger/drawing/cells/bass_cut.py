@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ...circuit.netlist import StageInstance
 from ..geometry import OUT
-from ..pen import WIPER, Pen
+from ..pen import Pen
 
 UNDER = 1.35
 """The rheostat runs this far under the line."""
@@ -36,6 +36,3 @@ def _drop_label(pen: Pen, pot: str, under: float) -> None:
     block.texts[:] = [t for t in block.texts if t.owner != ("part", pot)]
     x = next(s.points[2][0] for s in block.symbols if s.owner == ("part", pot))
     block.lines(("part", pot), (x, under - 0.17), pen.rows(pot), "below")
-
-
-__all__ = ["WIPER", "draw"]

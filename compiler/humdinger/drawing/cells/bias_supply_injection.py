@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from ...circuit.netlist import StageInstance
-from ..geometry import CATHODE, GRID
+from ..common import coupling, other_net
+from ..geometry import GRID
 from ..pen import Pen, role
 from .cathode_follower import follower
-from .common import coupling, other_net
 
 
 def draw(pen: Pen, stage: StageInstance) -> None:
@@ -25,4 +25,3 @@ def draw(pen: Pen, stage: StageInstance) -> None:
     at = follower(pen, stage, end[0], node)
     end = coupling(pen, through, cathode, at)
     pen.block.port("feed", stage.ports["feed"], end, "right")
-    assert CATHODE < GRID

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from ...circuit.netlist import StageInstance
+from ..common import chain_stopper, coupling, other_net, section_of
 from ..geometry import CATHODE, GRID, LOW, OUT, SIDE
 from ..pen import Pen, role
 from ..shapes import RADIUS
-from .common import chain_stopper, coupling, other_net, section_of
 
 FOOT = 2.1
 LOWER = 0.1

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from ...circuit.netlist import StageInstance
+from ..common import chain_stopper, coupling, other_net, section_of
 from ..geometry import ARROW, GRID, OUT, SIDE
 from ..pen import Pen, role
 from ..shapes import RADIUS
-from .common import chain_stopper, coupling, other_net, section_of
 
 NODE = 3.6
 BIAS = 2.25

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from ...circuit.netlist import StageInstance
+from ..common import cathode_network, chain_leak, chain_stopper, coupling, section_of
 from ..geometry import ARROW, CATHODE, GRID, OUT, SIDE
 from ..pen import Pen, role
 from ..shapes import RADIUS
-from .common import cathode_network, chain_leak, chain_stopper, coupling, section_of
 
 
 def draw(pen: Pen, stage: StageInstance) -> None:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from ...circuit.netlist import StageInstance
+from ..common import other_net
 from ..pen import Pen, role
-from .common import other_net
 
 LINE = 6.6
 FOOT = LINE - 2.4

@@ -5,11 +5,11 @@ Every node is a block of its own, so a long chain wraps onto the next row.
 
 from __future__ import annotations
 
-from ...circuit.netlist import GROUND, Rectifier, StageInstance
+from ...circuit.netlist import Rectifier, StageInstance
+from ..chain import run, walk
+from ..common import other_net
 from ..geometry import SIDE, Point
 from ..pen import Pen, role
-from .chain import run, walk
-from .common import other_net
 from .power_transformer import TOP
 
 FOOT = TOP - 3.2
@@ -62,6 +62,3 @@ def _shunts(pen: Pen, stage: StageInstance, name: str, net: str, at: Point) -> t
         pen.ground((x, FOOT), other_net(pen, ref, net))
         right = x + SIDE + pen.width(ref)
     return right, x
-
-
-__all__ = ["GROUND", "draw"]

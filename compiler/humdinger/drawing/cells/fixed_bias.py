@@ -5,11 +5,11 @@ Test resistors in the output cathodes stand under their tubes, in the cell of th
 
 from __future__ import annotations
 
-from ...circuit.netlist import GROUND, StageInstance
+from ...circuit.netlist import StageInstance
+from ..chain import run, walk
+from ..common import other_net
 from ..geometry import SIDE, Point
 from ..pen import Pen, role
-from .chain import run, walk
-from .common import other_net
 
 LINE = 8.6
 STEP = 1.75
@@ -54,7 +54,6 @@ def _shunt(pen: Pen, stage: StageInstance, number: int, net: str, at: Point) -> 
 
 def _divider(pen: Pen, stage: StageInstance, negative: str, at: Point) -> None:
     """Down from the negative line: resistor, pot, resistor to ground; the wiper feeds the grids."""
-    parts = stage.parts
     upper, pot, lower = role(stage, "to-negative"), role(stage, "adjustment"), role(stage, "to-ground")
     labels = [pen.width(r) for r in (upper, pot, lower) if r]
     x = at[0] + 0.5 + SIDE + max(labels, default=0.0)
@@ -75,7 +74,6 @@ def _divider(pen: Pen, stage: StageInstance, negative: str, at: Point) -> None:
     pen.ground((x, y), net)
     if wiper is not None:
         _feed(pen, stage, negative, (x, LINE), wiper)
-    assert parts
 
 
 def _feed(pen: Pen, stage: StageInstance, negative: str, top: Point, wiper: Point) -> None:
@@ -103,6 +101,3 @@ def _feed(pen: Pen, stage: StageInstance, negative: str, top: Point, wiper: Poin
         pen.ground((here, y - 2.2), other_net(pen, capacitor, out))
     pen.node_volts(out, (at[0] + 0.05, y + 0.14), "start")
     pen.block.port("feed", out, end, "right")
-
-
-__all__ = ["GROUND", "draw"]

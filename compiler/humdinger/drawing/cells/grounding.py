@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from ...circuit.netlist import EARTH, GROUND, StageInstance
+from ..chain import run, walk
 from ..geometry import Box
 from ..pen import Pen, role
-from .chain import run, walk
 
 Y = 2.2
 

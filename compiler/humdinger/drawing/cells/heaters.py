@@ -7,19 +7,21 @@ from __future__ import annotations
 
 from ...circuit.netlist import GROUND, Lamp, PowerTransformer, StageInstance, Tube, Winding
 from ...units.format import show_number
+from ..common import other_net
 from ..geometry import SIDE, Point
 from ..magnetics import CORE, PITCH, coil, open_end
 from ..pen import Pen, role
 from ..shapes import BUMP
-from .common import other_net
 
 UPPER, LOWER = 7.4, 3.9
 MIDDLE = (UPPER + LOWER) / 2
 TURNS = 5
+LONGEST = 20.0
+"""Rails that reach further go on in a new block."""
 
 
 def draw(pen: Pen, stage: StageInstance) -> None:
-    """No ports of signal: rails may go on from block to block."""
+    """No ports but those that carry long rails on."""
     ref = next((s.parts.get("power-transformer", "") for s in pen.netlist.stages_of("power-transformer")), "")
     if not ref:
         return
@@ -54,7 +56,6 @@ def _winding(pen: Pen, stage: StageInstance, part: PowerTransformer, winding: Wi
     _ends(pen, ref, winding, nets, x, top, low)
     if pen.netlist.nets[nets[a]].open:
         return
-    rails = {nets[a]: UPPER, nets[b]: LOWER}
     right = x + 0.9
     pen.wire(nets[a], (x, top), (right, top), (right, UPPER))
     pen.wire(nets[b], (x, low), (right, low), (right, LOWER))
@@ -62,7 +63,7 @@ def _winding(pen: Pen, stage: StageInstance, part: PowerTransformer, winding: Wi
     if tap and tap in nets:
         at = max(at, _tap(pen, nets[tap], (x, MIDDLE)))
     at = _reference(pen, stage, winding, nets[a], nets[b], at)
-    _consumers(pen, stage, winding, rails, (nets[a], nets[b]), right, at)
+    _consumers(pen, winding, (nets[a], nets[b]), right, at)
 
 
 def _ends(pen: Pen, ref: str, winding: Winding, nets: dict[str, str], x: float, top: float, low: float) -> None:
@@ -119,30 +120,40 @@ def _target(pen: Pen, net: str, at: Point) -> float:
     return end[0] + pen.flag_width(net) + 0.3
 
 
-def _consumers(
-    pen: Pen, stage: StageInstance, winding: Winding, rails: dict[str, float], ends: tuple[str, str], start: float, x: float
-) -> None:
-    """Heaters of tubes and the pilot lamp between the rails."""
+def _consumers(pen: Pen, winding: Winding, ends: tuple[str, str], start: float, x: float) -> None:
+    """Heaters of tubes and the pilot lamp between the rails, which go on in a new block where they grow too long."""
     last = start
-    tubes = [t for t in pen.netlist.of(Tube) if t.heater == winding.name]
-    for tube in tubes:
-        x += 0.55
-        _heater(pen, tube, ends, x)
-        last = x
-        x += SIDE + max(pen.rows_width(((tube.ref, "ref"), (tube.type.name, "value"))), 0.6)
-    for lamp in pen.netlist.of(Lamp):
-        if {p.net for p in lamp.pins} == set(ends):
+    users: list[Tube | Lamp] = [t for t in pen.netlist.of(Tube) if t.heater == winding.name]
+    users += [lamp for lamp in pen.netlist.of(Lamp) if {p.net for p in lamp.pins} == set(ends)]
+    for user in users:
+        if x > LONGEST:
+            _rails(pen, ends, start, x + 0.3)
+            for name, net, y in zip("ab", ends, (UPPER, LOWER), strict=True):
+                pen.block.port(f"{name}-out", net, (x + 0.3, y), "right")
+            pen.next_block()
+            start = x = 0.0
+            for name, net, y in zip("ab", ends, (UPPER, LOWER), strict=True):
+                pen.block.port(f"{name}-in", net, (0.0, y), "left")
+        if isinstance(user, Tube):
+            x += 0.55
+            _heater(pen, user, ends, x)
+            wide = max(pen.rows_width(((user.ref, "ref"), (user.type.name, "value"))), 0.6)
+        else:
             x += 0.75
-            pen.two(lamp.ref, (x, UPPER), (x, LOWER), start=ends[0], label="right")
-            last = x
-            x += SIDE + pen.width(lamp.ref)
-    for net, y in rails.items():
-        foreign = pen.netlist.nets[net].domain != "heater"
-        end = last + 0.35 if foreign else last
-        pen.wire(net, (start, y), (end, y))
-        if foreign:
-            pen.flag(net, (end, y), "right")
-    assert stage
+            pen.two(user.ref, (x, UPPER), (x, LOWER), start=ends[0], label="right")
+            wide = pen.width(user.ref)
+        last = x
+        x += SIDE + wide
+    _rails(pen, ends, start, last)
+    for net, y in zip(ends, (UPPER, LOWER), strict=True):
+        if pen.netlist.nets[net].domain != "heater":
+            pen.wire(net, (last, y), (last + 0.35, y))
+            pen.flag(net, (last + 0.35, y), "right")
+
+
+def _rails(pen: Pen, ends: tuple[str, str], start: float, stop: float) -> None:
+    for net, y in zip(ends, (UPPER, LOWER), strict=True):
+        pen.wire(net, (start, y), (stop, y))
 
 
 def _heater(pen: Pen, tube: Tube, ends: tuple[str, str], x: float) -> None:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from ...circuit.netlist import StageInstance
+from ..common import chain_leak, chain_stopper
 from ..geometry import GRID, LOW
 from ..jacks import jack, jack_ground
 from ..pen import Pen, role
-from .common import chain_leak, chain_stopper
 
 
 def draw(pen: Pen, stage: StageInstance) -> None:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from ...circuit.netlist import StageInstance
+from ..common import chain_stopper, other_net
 from ..geometry import CATHODE, GRID, LOW, SIDE
 from ..pen import Pen, role, rows_width
 from ..shapes import RADIUS, TubeShape
-from .common import chain_stopper, other_net
 
 A_OUT, B_OUT = 7.3, 6.45
 BUS = 9.0

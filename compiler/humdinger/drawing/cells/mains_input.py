@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ...circuit.netlist import EARTH, StageInstance
+from ..chain import Link, draw_link, run, walk
+from ..common import other_net
 from ..geometry import Box, Point
 from ..pen import Pen, role
-from .chain import Link, draw_link, run, walk
-from .common import other_net
 
 LINE, NEUTRAL, EARTH_Y = 8.56, 6.04, 4.9
 """Heights of the conductors; the power transformer's primary stands on the first two."""

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from ...circuit.netlist import StageInstance, Switch
+from ..common import cathode_network, coupling, other_net, section_of
 from ..geometry import ARROW, CATHODE, GRID, LOW, OUT, SIDE, Point
 from ..jacks import jack, jack_back, jack_ground
 from ..pen import Pen, role
 from ..shapes import RADIUS
-from .common import cathode_network, coupling, other_net, section_of
 
 JACK = 3.45
 """Height of the footswitch jack's tip."""
@@ -93,7 +93,7 @@ def _footswitch(pen: Pen, stage: StageInstance, x: float, reach: float) -> tuple
     pen.pole(pedal, "1a", "1b", (at, JACK), (at, sleeve[1]), label="right")
     pen.wire(pen.net(pedal, "1a"), tip, (at, JACK), dashed=True)
     pen.wire(pen.net(pedal, "1b"), sleeve, (at, sleeve[1]), dashed=True)
-    return drop + 0.4, at + SIDE + pen.width(pedal)
+    return drop + 0.4, at + 0.65 + pen.width(pedal)
 
 
 def _intensity(pen: Pen, stage: StageInstance, plate: str, node: Point, right: float) -> None:

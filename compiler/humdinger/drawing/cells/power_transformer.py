@@ -89,6 +89,3 @@ def _screen(pen: Pen, ref: str, x: float, low: float) -> Point:
     pen.wire(net, at, (at[0], at[1] - 0.2))
     pen.ground((at[0], at[1] - 0.2), net)
     return at
-
-
-__all__ = ["PITCH", "draw"]

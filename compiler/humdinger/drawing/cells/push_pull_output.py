@@ -7,13 +7,10 @@ own both tubes stand upright, each over its own network. The cathode parts belon
 from __future__ import annotations
 
 from ...circuit.netlist import GROUND, StageInstance
-from ..geometry import SIDE, Point
+from ..common import other_net
+from ..geometry import SIDE
 from ..magnetics import ACROSS, coil, core, output_secondary, phase_dot, tag
-from ..pen import Pen, role
-from ..shapes import BUMP
-from .common import other_net
-from .output_parts import (
-    PLATE,
+from ..output_parts import (
     Seat,
     bias_parts,
     leak_reach,
@@ -27,6 +24,8 @@ from .output_parts import (
     suppressor,
     tube_left,
 )
+from ..pen import Pen, role
+from ..shapes import BUMP
 
 HIGH = 9.4
 """Upper grid line."""
@@ -155,6 +154,3 @@ def _transformer(pen: Pen, stage: StageInstance, seats: list[Seat], bus: float) 
     pen.drawn(ref)
     pen.block.lines(("part", ref), (x + 0.2, top + 0.35), pen.rows(ref), "above-left")
     secondary_ports(pen, stage, ref, taps)
-
-
-__all__ = ["PLATE", "Point", "draw"]

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from ...circuit.netlist import GROUND, StageInstance, Tube
+from ..chain import run, walk
 from ..geometry import Point
 from ..pen import Pen
 from ..shapes import TubeShape
-from .chain import draw_link, run, walk
 from .power_transformer import TOP, TURNS
 
 LOW = TOP - TURNS * 0.42
@@ -127,6 +127,3 @@ def _tube(pen: Pen, stage: StageInstance, ref: str, ends: dict[str, str], plus: 
     pen.drawn(ref)
     pen.block.lines(owner, (shape.at[0] + 1.05, CENTRE), pen.rows(ref), "right")
     return out
-
-
-__all__ = ["draw", "draw_link"]

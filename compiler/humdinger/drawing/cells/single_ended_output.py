@@ -6,12 +6,10 @@ The cathode parts belong to the bias stage and are drawn here.
 from __future__ import annotations
 
 from ...circuit.netlist import StageInstance
+from ..common import other_net
 from ..geometry import SIDE
 from ..magnetics import ACROSS, coil, core, open_end, output_secondary, phase_dot, tag
-from ..pen import Pen, role
-from ..shapes import BUMP
-from .common import other_net
-from .output_parts import (
+from ..output_parts import (
     FOOT,
     Seat,
     bias_parts,
@@ -23,6 +21,8 @@ from .output_parts import (
     secondary_ports,
     tube_left,
 )
+from ..pen import Pen, role
+from ..shapes import BUMP
 
 LINE = 5.0
 LEAK = 0.5

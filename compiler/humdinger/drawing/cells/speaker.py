@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from ...circuit.netlist import StageInstance
+from ..common import other_net
 from ..geometry import SIDE, Box, Point
 from ..jacks import jack, jack_back, jack_ground
 from ..pen import Pen, role
-from .common import other_net
 
 LINE = 6.6
 FOOT = LINE - 2.9

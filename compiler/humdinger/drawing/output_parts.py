@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ...circuit.netlist import GROUND, StageInstance
-from ..geometry import SIDE, Point
-from ..magnetics import open_end
-from ..pen import Pen, role
-from ..shapes import RADIUS, TubeShape
+from ..circuit.netlist import GROUND, StageInstance
 from .common import chain_stopper, other_net
+from .geometry import SIDE, Point
+from .magnetics import open_end
+from .pen import Pen, role
+from .shapes import RADIUS, TubeShape
 
 NODE = 1.45
 """The cathode node lies this far under the grid line."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ...circuit.netlist import EARTH, GROUND, StageInstance, Switch
-from ..geometry import Point
-from ..pen import Pen
+from ..circuit.netlist import EARTH, GROUND, StageInstance, Switch
+from .geometry import Point
+from .pen import Pen
 
 SLOT = 1.9
 """Least room along the line for one part."""

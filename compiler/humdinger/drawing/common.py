@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from ...circuit.netlist import StageInstance
-from ..geometry import GRID, LOW, SIDE, Point
-from ..pen import Pen
+from ..circuit.netlist import StageInstance
+from .geometry import GRID, LOW, SIDE, Point
+from .pen import Pen
 
 STOPPER = 1.9
 """Room along the line for a level resistor."""

@@ -1,0 +1,28 @@
+"""Random designators and values over every circuit: labels as long as a big amp has them, and still no fault.
+
+0 is for these seeds and strings, not a proof. Resistor symbols are of one size in both styles, so the style does not matter here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from humdinger.drawing.lint import lint
+from humdinger.drawing.readback import read_back
+from humdinger.drawing.schematic import sheets
+from support.drawn import VARIANTS, variant
+from support.stress import stressed
+
+CASES = 400
+NAMES = ("pipit", "ruff", "whimbrel", *VARIANTS)
+
+
+def test_random_labels_leave_no_fault(deep_count: Callable[[int], int]) -> None:
+    found = []
+    for seed in range(deep_count(CASES)):
+        name = NAMES[seed % len(NAMES)]
+        netlist, volts = stressed(variant(name), seed)
+        made = sheets(netlist, volts)
+        found += [(seed, name, sheet.name, fault) for sheet in made for fault in lint(sheet)]
+        found += [(seed, name, "read back", fault) for fault in read_back(netlist, made)]
+    assert found == []

@@ -86,8 +86,3 @@ def sensitivity(study: Study, at: Drive | None) -> Sensitivity | None:
         volts_rms_full=full.full / 2**0.5,
         controls=dict(study.nominal.condition.controls),
     )
-
-
-def without_source(found: SmallSignal) -> SmallSignal:
-    """The same amp with nothing plugged in."""
-    return replace(found, Y=found.solved.Y)

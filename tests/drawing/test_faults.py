@@ -12,7 +12,7 @@ from humdinger.drawing.geometry import Box
 from humdinger.drawing.lint import LABEL_GAP, lint
 from humdinger.drawing.pen import two_terminal_room
 from humdinger.drawing.readback import read_back
-from humdinger.drawing.sheet import STRIP, Sheet
+from humdinger.drawing.sheet import STRIP, Sheet, Strip
 from support.drawn import drawn, variant
 
 R1, R2 = ("part", "R1"), ("part", "R2")
@@ -23,7 +23,7 @@ def sheet(*wires: Wire, texts: tuple[Text, ...] = (), block: Block | None = None
     content = block or Block()
     content.wires += wires
     content.texts += texts
-    return Sheet("test", "Test", content, 20.0, 10.0)
+    return Sheet("test", Strip("Test"), content, 20.0, 10.0)
 
 
 def kinds(found: Sheet) -> set[str]:

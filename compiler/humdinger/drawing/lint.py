@@ -14,7 +14,7 @@ from itertools import combinations
 from .block import Block, Mark, Owner, Symbol, Text, mark_box
 from .connect import HOP, conductors, hops
 from .geometry import EPS, MAX_WIDTH, UNIT_MM, Box, Line, crossing, span
-from .sheet import STRIP, Sheet
+from .sheet import MARGIN, STRIP, Sheet
 
 LABEL_GAP = 1.2 / UNIT_MM
 """Least distance between the labels of two parts: 1.2 mm on paper."""
@@ -72,7 +72,7 @@ def lint(sheet: Sheet) -> list[Fault]:
     solids = [*_bodies(content.symbols), *_marks(content.marks)]
     pieces = [(net, line) for net, lines in conductors(content).items() for line in lines]
     return [
-        *_texts(content.texts),
+        *_texts([*content.texts, *sheet.strip.texts(sheet.width - MARGIN)]),
         *_text_line(content.texts, pieces),
         *_text_solid(content.texts, solids),
         *_solid_solid(solids),

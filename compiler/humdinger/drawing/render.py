@@ -6,20 +6,19 @@ import re
 from collections.abc import Iterable, Mapping
 from xml.etree import ElementTree as ET
 
+from ..circuit.netlist import EARTH, GROUND
 from .block import Block, Text, Wire
 from .connect import HOP, dots, hops
-from .geometry import PX, STYLES, UNIT_MM, Point, text_width
+from .geometry import PX, STYLES, UNIT_MM, Point
 from .schemdraw_loader import load
-from .sheet import MARGIN, STRIP, Sheet
+from .sheet import BORDER, MARGIN, STRIP, Sheet
 from .style import FONT, attribute, colour, stylesheet
 from .symbols import INK, SYMBOLS, WIRE, Shape, draw_mark
 
 
-def render(sheet: Sheet, *, id: str, heading: str, description: str, note: str, count: str, style: str, names: Mapping[str, str]) -> str:
-    """The svg text. id: prefix of all ids; heading, note, count: of the title strip; style: "zigzag" or "box"; names: of nets."""
+def render(sheet: Sheet, *, id: str, style: str, names: Mapping[str, str]) -> str:
+    """The svg text. id: prefix of all ids; style: "zigzag" or "box"; names: of nets, for their titles."""
     canvas = Canvas(sheet, style, names)
-    content = sheet.content
-    nets = sorted({w.net for w in content.wires} | {t.net for t in content.terminals} | {m.net for m in content.marks})
     root = ET.Element(
         "svg",
         {
@@ -34,13 +33,13 @@ def render(sheet: Sheet, *, id: str, heading: str, description: str, note: str, 
             "font-family": FONT,
         },
     )
-    ET.SubElement(root, "title", {"id": f"{id}-title"}).text = heading
-    ET.SubElement(root, "desc", {"id": f"{id}-desc"}).text = description
-    ET.SubElement(root, "style").text = stylesheet(id, nets)
-    root.append(canvas.frame(heading, note, count))
-    for net in nets:
+    ET.SubElement(root, "title", {"id": f"{id}-title"}).text = sheet.strip.heading
+    ET.SubElement(root, "desc", {"id": f"{id}-desc"}).text = f"Schematic. Parts: {', '.join(sheet.content.drawn)}."
+    ET.SubElement(root, "style").text = stylesheet(id, (net for net in sheet.nets if net not in (GROUND, EARTH)))
+    root.append(canvas.frame())
+    for net in sheet.nets:
         root.append(canvas.net_group(net))
-    for name in distinct_parts(content):
+    for name in distinct_parts(sheet.content):
         root.append(canvas.part_group(id, name))
     ET.indent(root, space="")
     return ET.tostring(root, encoding="unicode")
@@ -114,30 +113,17 @@ class Canvas:
         self._texts(group, owner)
         return group
 
-    def frame(self, heading: str, note: str, count: str) -> ET.Element:
+    def frame(self) -> ET.Element:
         """Paper, border and title strip."""
-        wide, tall = self.sheet.width * PX, self.sheet.height * PX
+        wide, tall, edge = self.sheet.width * PX, self.sheet.height * PX, BORDER * PX
         group = ET.Element("g", {"class": "frame"})
-        edge = 0.25 * PX
         stroke = f"fill:none;stroke:{colour('ink')};stroke-width:0.8"
         paper = {"x": "0", "y": "0", "width": number(wide), "height": number(tall), "style": f"fill:{colour('paper')};stroke:none"}
         ET.SubElement(group, "rect", paper)
-        border = {
-            "x": number(edge),
-            "y": number(edge),
-            "width": number(wide - 2 * edge),
-            "height": number(tall - 2 * edge),
-            "style": stroke,
-        }
-        ET.SubElement(group, "rect", border)
-        top = STRIP * PX
-        ET.SubElement(group, "path", {"d": f"M {number(edge)} {number(tall - top)} H {number(wide - edge)}", "style": stroke})
-        middle = tall - (STRIP + 0.25) / 2 * PX
-        left = MARGIN * PX
-        group.append(plain_text(left, middle + 3.4, heading, "title", "start"))
-        after = left + text_width(heading, "title") * PX + 14
-        group.append(plain_text(after, middle + 2.6, note, "note", "start"))
-        group.append(plain_text(wide - left, middle + 2.6, count, "note", "end"))
+        inner = {"x": edge, "y": edge, "width": wide - 2 * edge, "height": tall - 2 * edge}
+        ET.SubElement(group, "rect", {k: number(v) for k, v in inner.items()} | {"style": stroke})
+        ET.SubElement(group, "path", {"d": f"M {number(edge)} {number(tall - STRIP * PX)} H {number(wide - edge)}", "style": stroke})
+        group.extend(self._text(text) for text in self.sheet.strip.texts(self.sheet.width - MARGIN))
         return group
 
     # -- pieces -------------------------------------------------------------------------------------------------
@@ -186,21 +172,16 @@ class Canvas:
                 group.append(self._text(text))
 
     def _text(self, text: Text) -> ET.Element:
+        look = STYLES[text.style]
         x, y = self._px(text.at)
-        return plain_text(x, y, text.string, text.style, text.anchor)
-
-
-def plain_text(x: float, y: float, string: str, style: str, anchor: str) -> ET.Element:
-    """A text element on a baseline."""
-    look = STYLES[style]
-    made = ET.Element("text", {"class": style, "x": number(x), "y": number(y), "font-size": number(look.size)})
-    if look.bold:
-        made.set("font-weight", "bold")
-    if anchor != "start":
-        made.set("text-anchor", anchor)
-    made.set("style", f"fill:{colour(look.colour)}")
-    made.text = string
-    return made
+        made = ET.Element("text", {"class": text.style, "x": number(x), "y": number(y), "font-size": number(look.size)})
+        if look.bold:
+            made.set("font-weight", "bold")
+        if text.anchor != "start":
+            made.set("text-anchor", text.anchor)
+        made.set("style", f"fill:{colour(look.colour)}")
+        made.text = text.string
+        return made
 
 
 def strip(element: ET.Element) -> None:

@@ -9,10 +9,11 @@ from importlib import import_module
 from types import ModuleType
 from typing import TYPE_CHECKING
 
-from ..circuit.netlist import Netlist, Part, PowerTransformer, StageInstance, Tube
+from ..circuit.netlist import EARTH, GROUND, Netlist, StageInstance
 from .block import Block
+from .geometry import UNIT_MM
 from .pen import Pen
-from .sheet import Sheet, lay_out, stack
+from .sheet import Sheet, Strip, lay_out, stack
 
 if TYPE_CHECKING:
     from ..analysis.results import Results
@@ -31,11 +32,13 @@ class Figure:
     nets: tuple[str, ...]
 
 
+SIGNAL = ("input", "common-cathode", "cathode-follower", "volume", "bass-cut", "two-knob-tone", "unused-sections")
+
 FIGURES = (
     (
         "preamp",
         "Preamplifier",
-        (("input", "common-cathode", "cathode-follower", "volume", "bass-cut", "two-knob-tone", "unused-sections"),),
+        (SIGNAL,),
     ),
     (
         "output",
@@ -58,26 +61,45 @@ def cell(kind: str) -> ModuleType:
 
 
 def sheets(netlist: Netlist, volts: Mapping[str, float]) -> tuple[Sheet, ...]:
-    """The laid-out sheets, before drawing; figures without a stage are left out."""
-    kinds = {s.kind for s in netlist.stages}
-    figures = [(name, title, groups) for name, title, groups in FIGURES if kinds & {k for ks in groups for k in ks}]
-    reach = _reach(netlist, [groups for _, _, groups in figures])
+    """The laid-out sheets, before drawing; figures without anything to draw are left out.
+
+    The cells draw twice: the first time tells which nets reach which sheets, so that the second time flags can say so.
+    """
+    pen = Pen(netlist, Block(), volts)
+    figures = [f for f in FIGURES if any(_blocks(pen, kinds) for kinds in f[2])]
+    reach = _reach([[_blocks(pen, kinds) for kinds in groups] for _, _, groups in figures])
     made = []
     for number, (name, title, groups) in enumerate(figures, 1):
         elsewhere = {net: tuple(n for n in found if n != number) for net, found in reach.items() if found != (number,)}
-        pen = Pen(netlist, Block(name), volts, elsewhere)
-        rows = [_blocks(pen, ks, ordered=name != "preamp") for ks in groups]
-        made.append((name, _title(netlist, title), rows, pen))
+        here = replace(pen, elsewhere=elsewhere)
+        rows = [_blocks(here, kinds) for kinds in groups]
+        strip = Strip(f"{netlist.name}: {_title(netlist, title)}", _notes(here, rows), f"Sheet {number} of {len(figures)}")
+        made.append((name, strip, rows, here))
     named = _named(netlist, [block for _, _, rows, _ in made for row in rows for block in row])
-    return tuple(lay_out(name, title, rows, pen, named) for name, title, rows, pen in made)
+    return tuple(lay_out(name, strip, rows, pen, named) for name, strip, rows, pen in made)
+
+
+def _notes(pen: Pen, rows: Sequence[Sequence[Block]]) -> tuple[str, ...]:
+    """What a reader has to know about this sheet's marks."""
+    shown = any(text.style == "volts" for row in rows for block in row for text in block.texts)
+    notes = ["Voltages: DC to circuit ground, no signal, nominal mains."] if shown else []
+    flags = {net for row in rows for block in row for net in _offered(block)} & set(pen.elsewhere) - set(pen.netlist.b_plus)
+    if flags:
+        number = min(n for net in flags for n in pen.elsewhere[net])
+        notes.append(f"→ {number} in a flag: the net is also on sheet {number}.")
+    return tuple(notes)
+
+
+def _offered(block: Block) -> set[str]:
+    """Nets that leave a block: by a port, or by a flag of its own."""
+    return {p.net for p in block.ports.values()} | {m.net for m in block.marks if m.kind == "flag"}
 
 
 def _named(netlist: Netlist, blocks: Sequence[Block]) -> frozenset[str]:
     """Nets that show in more than two blocks. B+ nodes are named by their arrows wherever they are."""
     seen: Counter[str] = Counter()
     for block in blocks:
-        nets = {p.net for p in block.ports.values()} | {m.net for m in block.marks if m.kind == "flag"}
-        seen.update(nets)
+        seen.update(_offered(block))
     return frozenset(net for net, count in seen.items() if count > 2 and net not in netlist.b_plus)
 
 
@@ -88,10 +110,10 @@ def _title(netlist: Netlist, title: str) -> str:
     return title
 
 
-def _blocks(pen: Pen, kinds: Sequence[str], *, ordered: bool) -> list[Block]:
-    """The blocks of a group: in the order of the kinds, or in that of the netlist."""
+def _blocks(pen: Pen, kinds: Sequence[str]) -> list[Block]:
+    """The blocks of a group of kinds: those of the signal in its order, others in the order of the kinds."""
     stages = [s for s in pen.netlist.stages if s.kind in kinds]
-    if ordered:
+    if kinds != SIGNAL:
         stages.sort(key=lambda s: kinds.index(s.kind))
     made = []
     for stage in stages:
@@ -102,24 +124,14 @@ def _blocks(pen: Pen, kinds: Sequence[str], *, ordered: bool) -> list[Block]:
     return [b for b in made if b.drawn]
 
 
-def _reach(netlist: Netlist, figures: Sequence[Sequence[Sequence[str]]]) -> dict[str, tuple[int, ...]]:
-    """Net -> numbers of the figures with a part or tube section on it. A tube's own pins say nothing: its sections may be anywhere."""
-    home = {kind: number for number, groups in enumerate(figures, 1) for kinds in groups for kind in kinds}
-    home |= {under: home[kind] for kind, under in STACKED.items() if kind in home}
-    figure = {s.id: home[s.kind] for s in netlist.stages}
-    found: dict[str, set[int]] = {net: set() for net in netlist.nets}
-    for net, rows in netlist.on_net.items():
-        found[net] |= {figure[part.stage] for part, pin in rows if not isinstance(part, Tube) and not _heater_end(part, pin)}
-    for section in netlist.sections:
-        for net in (section.plate, section.grid, section.cathode, section.screen):
-            if net:
-                found[net].add(figure[section.stage])
+def _reach(figures: Sequence[Sequence[Sequence[Block]]]) -> dict[str, tuple[int, ...]]:
+    """Net -> numbers of the sheets with a terminal on it; ground and earth are everywhere and say nothing."""
+    found: dict[str, set[int]] = {}
+    for number, rows in enumerate(figures, 1):
+        for terminal in (t for row in rows for block in row for t in block.terminals):
+            if terminal.net not in (GROUND, EARTH):
+                found.setdefault(terminal.net, set()).add(number)
     return {net: tuple(sorted(numbers)) for net, numbers in found.items()}
-
-
-def _heater_end(part: Part, pin: str) -> bool:
-    """Whether a terminal is that of a heater winding, which is drawn with the heaters and not with its transformer."""
-    return isinstance(part, PowerTransformer) and any(pin in w.pins for w in part.windings if w.kind == "heater")
 
 
 def blocks_of(pen: Pen, stage: StageInstance) -> list[Block]:
@@ -134,25 +146,16 @@ def schematic(netlist: Netlist, results: Results | None = None, style: str = "zi
     from .render import render
 
     volts = dict(results.nominal.volts) if results is not None else {}
-    found = sheets(netlist, volts)
-    figures = []
-    for index, sheet in enumerate(found, 1):
-        content = sheet.content
-        nets = tuple(sorted({w.net for w in content.wires} | {t.net for t in content.terminals} | {m.net for m in content.marks}))
-        heading = f"{netlist.name}: {sheet.title}"
-        note = "Voltages: DC to circuit ground, no signal, nominal mains. " if volts else ""
-        note += "→ 2 in a flag: the net goes on there, on sheet 2." if any("→" in m.text for m in content.marks) else ""
-        svg = render(
-            sheet,
-            id=f"sch-{sheet.name}",
-            heading=heading,
-            description=f"Schematic. Parts: {', '.join(content.drawn)}.",
-            note=note.strip(),
-            count=f"Sheet {index} of {len(found)}",
-            style=style,
-            names={name: net.label or name for name, net in netlist.nets.items()},
+    names = {name: net.label or name for name, net in netlist.nets.items()}
+    return tuple(
+        Figure(
+            sheet.name,
+            sheet.strip.heading.partition(": ")[2],
+            render(sheet, id=f"sch-{sheet.name}", style=style, names=names),
+            round(sheet.width * UNIT_MM, 1),
+            round(sheet.height * UNIT_MM, 1),
+            tuple(sheet.content.drawn),
+            sheet.nets,
         )
-        figures.append(
-            Figure(sheet.name, sheet.title, svg, round(sheet.width * 8.5, 1), round(sheet.height * 8.5, 1), tuple(content.drawn), nets)
-        )
-    return tuple(figures)
+        for sheet in sheets(netlist, volts)
+    )

@@ -9,8 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from ..circuit.netlist import EARTH, GROUND
-from .block import Block, Port
-from .geometry import MAX_WIDTH, Box
+from .block import Block, Port, Text
+from .geometry import MAX_WIDTH, STYLES, Box, text_width
 from .pen import Pen
 
 GAP = 0.75
@@ -19,6 +19,10 @@ ROW_GAP = 0.75
 MARGIN = 0.8
 STRIP = 1.15
 """Height of the title strip."""
+BORDER = 0.25
+"""From the edge of the sheet to its border."""
+BETWEEN = 0.6
+"""Room between the texts of the strip."""
 STRETCH = 2.6
 """Most that a gap grows when a short row is spread."""
 
@@ -27,22 +31,55 @@ Named = frozenset[str]
 """Nets that must carry their name: they appear in other places too, so neighbours are not silently wired together."""
 
 
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """What the title strip says: heading on the left, notes under each other after it, the sheet's number on the right."""
+
+    heading: str
+    notes: tuple[str, ...] = ()
+    count: str = ""
+
+    @property
+    def width(self) -> float:
+        """Room its texts need side by side."""
+        notes = max((text_width(note, "note") for note in self.notes), default=0.0)
+        return text_width(self.heading, "title") + notes + text_width(self.count, "note") + 2 * BETWEEN
+
+    def texts(self, right: float) -> list[Text]:
+        """Its texts on a sheet whose content ends at `right`."""
+        middle, owner = (STRIP + BORDER) / 2, ("net", "")
+        start = MARGIN + text_width(self.heading, "title") + BETWEEN
+        pitch = STYLES["note"].pitch
+        first = middle - 0.1 + pitch * (len(self.notes) - 1) / 2
+        return [
+            Text(owner, (MARGIN, middle - 0.14), self.heading, "title"),
+            *(Text(owner, (start, first - pitch * index), note, "note") for index, note in enumerate(self.notes)),
+            Text(owner, (right, middle - 0.1), self.count, "note", "end"),
+        ]
+
+
 @dataclass(frozen=True)
 class Sheet:
     """A laid-out sheet: one block with everything on it, origin lower left; the strip is drawn below y = STRIP."""
 
     name: str
-    title: str
+    strip: Strip
     content: Block
     width: float
     height: float
 
+    @property
+    def nets(self) -> tuple[str, ...]:
+        """The nets on it, sorted."""
+        content = self.content
+        return tuple(sorted({w.net for w in content.wires} | {t.net for t in content.terminals} | {m.net for m in content.marks}))
 
-def lay_out(name: str, title: str, groups: Sequence[Sequence[Block]], pen: Pen, named: Named = frozenset()) -> Sheet:
+
+def lay_out(name: str, strip: Strip, groups: Sequence[Sequence[Block]], pen: Pen, named: Named = frozenset()) -> Sheet:
     """Places blocks. Each group starts a row of its own and wraps when it is too wide. pen: makes the flags."""
     rows = [row for group in groups for row in Group([b for b in group if b.drawn], pen, named).rows()]
     room = MAX_WIDTH - 2 * MARGIN
-    wide = max([8.0, *(row.width for row in rows)])
+    wide = max([strip.width, *(row.width for row in rows)])
     content = Block(name)
     placed: list[Block] = []
     y = 0.0
@@ -55,7 +92,8 @@ def lay_out(name: str, title: str, groups: Sequence[Sequence[Block]], pen: Pen, 
         content.take(block)
     box = content.extent()
     content = content.moved(MARGIN - box.left, STRIP + MARGIN - box.bottom)
-    return Sheet(name, title, content, box.right - box.left + 2 * MARGIN, box.top - box.bottom + STRIP + 2 * MARGIN)
+    inner = max(box.right - box.left, strip.width)
+    return Sheet(name, strip, content, inner + 2 * MARGIN, box.top - box.bottom + STRIP + 2 * MARGIN)
 
 
 @dataclass

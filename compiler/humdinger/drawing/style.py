@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-LIGHT = {"ink": "#111111", "paper": "#ffffff", "flag": "#f1efe8", "volt": "#b3261e", "faint": "#6b6b6b", "hot": "#0b57d0"}
-DARK = {"ink": "#e9e7e2", "paper": "#17181a", "flag": "#26282b", "volt": "#ff8f80", "faint": "#a3a09a", "hot": "#8ab4ff"}
+LIGHT = {"ink": "#111111", "paper": "#ffffff", "flag": "#f1efe8", "volt": "#b3261e", "hot": "#0b57d0"}
+DARK = {"ink": "#e9e7e2", "paper": "#17181a", "flag": "#26282b", "volt": "#ff8f80", "hot": "#8ab4ff"}
 
 FONT = "Arial, Helvetica, 'Liberation Sans', sans-serif"
 
@@ -17,7 +17,10 @@ def colour(name: str) -> str:
 
 
 def stylesheet(id: str, nets: Iterable[str]) -> str:
-    """The style element's text for one sheet. One rule per net lights it together with a part that is pointed at or linked to."""
+    """The style element's text for one sheet. One rule per net lights it together with a part that is pointed at or linked to.
+
+    nets: without ground and earth, which are everywhere and would light the whole sheet.
+    """
 
     def variables(values: dict[str, str]) -> str:
         return "".join(f"--sch-{name}:{value};" for name, value in values.items())

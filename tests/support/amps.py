@@ -10,7 +10,7 @@ import yaml
 
 from humdinger.compile import Compiled, judged
 from humdinger.diagnostics import Severity
-from support.front import PATH, ROOT, world
+from support.front import PATH, ROOT, SHOP, world
 
 ABOVE_INFO = (Severity.DANGER, Severity.ERROR, Severity.WARNING)
 
@@ -35,6 +35,11 @@ def demo(name: str) -> Compiled:
 def above_info(made: Compiled) -> list[str]:
     """The codes of what stands above info, sorted."""
     return sorted(d.code for d in made.diagnostics if d.severity in ABOVE_INFO)
+
+
+def shop_with(changes: Mapping[str, str]) -> dict[str, str]:
+    """The demos' shop file with values set at paths, as a file of the world; {} for no change."""
+    return {"shop.yaml": changed(SHOP.read_text(encoding="utf-8"), changes)} if changes else {}
 
 
 def changed(text: str, changes: Mapping[str, str]) -> str:

@@ -14,6 +14,8 @@ class Example(NamedTuple):
     over: str
     changes: dict[str, str]
     also: tuple[str, ...]
+    shop: dict[str, str]
+    """Changes of the shop file: lines whose path begins with `shop/`."""
 
 
 def sections(rule: Rule) -> dict[str, str]:
@@ -31,7 +33,7 @@ def sections(rule: Rule) -> dict[str, str]:
 
 def example(rule: Rule, head: str) -> Example:
     """The example below a head. Raises ValueError for a line that is none of `over:`, `also:`, `path: value`."""
-    over, also, changes = "", (), {}
+    over, also, changes, shop = "", (), {}, {}
     for line in sections(rule)[head].splitlines():
         key, colon, value = line.strip().partition(": ")
         if not colon:
@@ -41,6 +43,8 @@ def example(rule: Rule, head: str) -> Example:
             over = value.strip()
         elif key == "also":
             also = tuple(code.strip() for code in value.split(","))
+        elif key.startswith("shop/"):
+            shop[key.removeprefix("shop/")] = value
         else:
             changes[key] = value
-    return Example(over, changes, also)
+    return Example(over, changes, also, shop)

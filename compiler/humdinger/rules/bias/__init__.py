@@ -1,0 +1,1 @@
+"""Rules about the bias of the output tubes."""

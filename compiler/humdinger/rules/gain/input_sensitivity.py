@@ -1,0 +1,54 @@
+"""Input sensitivity.
+
+What it checks
+    How little at the input drives the output stage fully, every volume control up.
+
+Why it matters
+    A pickup gives some tens of millivolts. Far less needed, and the amp is all noise; far more, and it never opens up.
+
+How it is computed
+    Bias of the output grids over the small-signal gain to them at 1 kHz, as rms volts, volume controls at 10.
+
+Limits and sources
+    5 to 150 mV rms; outside info (common practice).
+
+Example (bad)
+    over: heron
+    signal/4: ~
+    unused: {V1b: ground}
+
+Example (good)
+    over: heron
+
+When to waive it
+    It is only told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ...diagnostics import Severity
+from ...units import show_volts
+from ..model import Case, Outcome, failed, passed
+
+NAME = "input-sensitivity"
+LOW, HIGH = 5e-3, 150e-3
+
+
+def check(case: Case) -> Iterator[Outcome]:
+    """One outcome for the amp."""
+    found = case.results.sensitivity
+    if found is None:
+        return
+    volts = found.volts_rms_full
+    usual = f"usual {show_volts(LOW)} to {show_volts(HIGH)}"
+    equation = f"{show_volts(volts)} rms full up, {show_volts(found.volts_rms)} as the controls stand; {usual}"
+    limit = HIGH if volts > LOW else LOW
+    shared = {"value": volts, "limit": limit, "unit": "V", "condition": "nominal, volumes full", "equation": equation}
+    said = f"{show_volts(volts)} rms at the input drive the output stage fully"
+    if LOW <= volts <= HIGH:
+        yield passed("input", case.at("signal"), said, **shared)
+    else:
+        message = f"{said}, usual are {show_volts(LOW)} to {show_volts(HIGH)}"
+        yield failed(Severity.INFO, "input", case.at("signal"), message, label="sensitivity", helps=("more or less gain",), **shared)

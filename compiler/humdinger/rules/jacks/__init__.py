@@ -1,0 +1,1 @@
+"""Rules about jacks and what can be touched through them."""

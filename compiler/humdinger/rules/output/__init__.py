@@ -1,0 +1,1 @@
+"""Rules about the output transformer, its load and the feedback around it."""

@@ -1,0 +1,86 @@
+"""Protection without a speaker.
+
+What it checks
+    What loads the output transformer when the speaker is unplugged.
+
+Why it matters
+    A pentode without load is a current source into an inductance: the plates reach kilovolts and punch through socket or winding.
+
+How it is computed
+    Read off the netlist: a speaker jack that shorts when empty, or a resistor across the secondary; the resistor's ohms over the
+    speaker's, and V2/R at the clean watts.
+
+Limits and sources
+    A speaker that can be unplugged with neither: error with pentodes, warning with triodes. A resistor outside 25 to 50 times the
+    impedance, or rated below twice V2/R: warning. Hard-wired without a resistor: info (common practice).
+
+Example (bad)
+    over: curlew
+    speaker/load_resistor: ~
+
+Example (good)
+    over: curlew
+    speaker/load_resistor: 220 5W
+
+When to waive it
+    Not for a jack. The resistor's size, where it was tried without a speaker.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ...circuit.netlist import Jack, Resistor, Speaker
+from ...diagnostics import Severity
+from ...units import show_ohms, show_watts
+from ..model import Case, Outcome, failed, not_evaluated, passed
+
+NAME = "no-load-protection"
+LOW, HIGH = 25.0, 50.0
+WATTS = 2.0
+ELEMENT = "no load"
+
+
+def check(case: Case) -> Iterator[Outcome]:
+    """One outcome for the speaker."""
+    stage, speaker, load = case.stage("speaker"), next(case.netlist.of(Speaker), None), case.results.load
+    if stage is None or speaker is None or load is None:
+        return
+    span = case.at("speaker/connection")
+    jack = next((j for j in case.netlist.of(Jack) if j.purpose == "speaker"), None)
+    resistor = case.netlist.by_ref.get(stage.parts.get("load-resistor", ""))
+    if jack is not None and jack.switched:
+        yield passed(ELEMENT, jack.span, f"{jack.ref} shorts the secondary when it is empty")
+    elif isinstance(resistor, Resistor):
+        yield _resistor(resistor, speaker, load.clean_watts)
+    elif jack is None:
+        message = "the speaker is wired hard, and nothing loads the transformer if it comes off or burns out"
+        yield failed(Severity.INFO, ELEMENT, span, message, label="no load resistor", helps=(_cure(speaker),))
+    else:
+        triodes = all(case.netlist.by_section[ref].section.kind == "triode" for ref in case.netlist.power_sections)
+        severity = Severity.WARNING if triodes else Severity.ERROR
+        message = "nothing loads the output transformer when the speaker is unplugged"
+        yield failed(severity, ELEMENT, span, message, label="empty jack, no load", helps=(_cure(speaker), "a jack that shorts when empty"))
+
+
+def _cure(speaker: Speaker) -> str:
+    return f"a resistor of {show_ohms(LOW * speaker.ohms)} to {show_ohms(HIGH * speaker.ohms)} across the secondary (speaker/load_resistor)"
+
+
+def _resistor(part: Resistor, speaker: Speaker, clean: float) -> Outcome:
+    ratio = part.ohms / speaker.ohms
+    watts = clean * speaker.ohms / part.ohms
+    equation = f"{show_ohms(part.ohms)} / {show_ohms(speaker.ohms)} = {ratio:.0f}, wanted {LOW:g} to {HIGH:g}; V2/R = {show_watts(watts)}"
+    shared = {"value": ratio, "limit": HIGH if ratio > LOW else LOW, "unit": "x", "condition": "nominal", "equation": equation}
+    said = f"{part.ref} of {show_ohms(part.ohms)} loads the transformer without a speaker"
+    helps = (f"{_cure(speaker)}, {show_watts(WATTS * watts)} or more",)
+    if not LOW <= ratio <= HIGH:
+        message = f"{part.ref} is {ratio:.0f} times the speaker's impedance, wanted {LOW:g} to {HIGH:g}"
+        return failed(Severity.WARNING, ELEMENT, part.span, message, label=f"{ratio:.0f} x", helps=helps, **shared)
+    if part.watts is None:
+        return not_evaluated(ELEMENT, part.span, f"the spec does not give the watts of {part.ref}; it takes {show_watts(watts)}")
+    if part.watts < WATTS * watts:
+        message = f"{part.ref} is rated {show_watts(part.watts)}, less than {WATTS:g} times the {show_watts(watts)} it takes"
+        shared |= {"value": part.watts, "limit": WATTS * watts, "unit": "W"}
+        return failed(Severity.WARNING, ELEMENT, part.span, message, label=f"rated {show_watts(part.watts)}", helps=helps, **shared)
+    return passed(ELEMENT, part.span, said, **shared)

@@ -1,0 +1,59 @@
+"""Insulation of the output transformer.
+
+What it checks
+    What the insulation between primary and secondary was tested at, against the peaks at the plates.
+
+Why it matters
+    A plate swings to twice its B+ on every loud note. When the insulation breaks, B+ is on the speaker leads.
+
+How it is computed
+    Twice the cold B+ at the plates' node, no tube conducting, mains at the insulation corner.
+
+Limits and sources
+    Tested below twice the B+: warning (common practice). No test voltage given: not evaluated.
+
+Example (bad)
+    over: dunlin
+    output/transformer/insulation: 500 V
+
+Example (good)
+    over: dunlin
+    output/transformer/insulation: 2 kV
+
+When to waive it
+    For a transformer that stood a test at that voltage on the bench.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ...circuit.netlist import OutputTransformer
+from ...diagnostics import Severity
+from ...units import show_volts
+from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..rectifying import COLD
+
+NAME = "output-transformer-insulation"
+SWING = 2.0
+
+
+def check(case: Case) -> Iterator[Outcome]:
+    """One outcome for the output transformer."""
+    part = next(case.netlist.of(OutputTransformer), None)
+    if part is None:
+        return
+    volts = case.results.operating[COLD].volts
+    cold = max((volts.get(pin.net, 0.0) for pin in part.pins), default=0.0)
+    peak, span = SWING * cold, case.at("output/transformer/insulation")
+    if part.insulation_volts is None:
+        yield not_evaluated(part.ref, span, f"the spec does not give a test voltage; the plates reach {show_volts(peak)}")
+        return
+    equation = f"{SWING:g} x {show_volts(cold)} = {show_volts(peak)} against {show_volts(part.insulation_volts)}"
+    shared = {"value": part.insulation_volts, "limit": peak, "unit": "V", "condition": COLD, "equation": equation}
+    said = f"{part.ref} was tested at {show_volts(part.insulation_volts)}"
+    if part.insulation_volts >= peak:
+        yield passed(part.ref, span, said, **shared)
+    else:
+        message = f"{said}, its plates reach {show_volts(peak)}"
+        yield failed(Severity.WARNING, part.ref, span, message, label=f"reaches {show_volts(peak)}", helps=("a better part",), **shared)

@@ -1,0 +1,1 @@
+"""Rules about the tremolo: its oscillator, and what of it reaches the output tubes."""

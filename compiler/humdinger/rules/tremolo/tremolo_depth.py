@@ -1,0 +1,60 @@
+"""Depth of the tremolo.
+
+What it checks
+    Whether the wave that reaches the output grids can take the tubes down to cut-off.
+
+Why it matters
+    Mixing resistors and the intensity pot eat most of the wave. What is left decides between a pulse and a faint wobble.
+
+How it is computed
+    Estimated swing of the oscillator's plate at its slowest rate times the share that arrives at the grids, intensity full up; needed: from
+    the bias to cut-off, screen volts over the amplification from grid to screen.
+
+Limits and sources
+    Available below 1.3 times needed: warning (computed; cut-off by handbook arithmetic).
+
+Example (bad)
+    over: curlew
+    modulation/injection/through: 4M7
+
+Example (good)
+    over: curlew
+
+When to waive it
+    For a tremolo that is meant to be slight.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ...diagnostics import Severity
+from ...units import show_volts
+from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..oscillating import oscillator
+
+NAME = "tremolo-depth"
+SPARE = 1.3
+
+
+def check(case: Case) -> Iterator[Outcome]:
+    """One outcome per tremolo."""
+    if oscillator(case) is None:
+        return
+    found, span = case.results.tremolo, case.at("modulation/injection")
+    if found is None or found.available_peak_volts is None or found.needed_peak_volts is None:
+        yield not_evaluated("depth", span, "the swing of the oscillator or the cut-off of the output tubes is not known")
+        return
+    available, needed = found.available_peak_volts, found.needed_peak_volts
+    ratio = available / needed if needed > 0.0 else float("inf")
+    if needed <= 0.0:
+        yield passed("depth", span, "the output tubes idle at cut-off: any wave modulates them")
+        return
+    equation = f"{show_volts(available)} peak / {show_volts(needed)} to cut-off = {ratio:.2f}; wanted {SPARE:g}"
+    shared = {"value": ratio, "limit": SPARE, "unit": "x", "condition": "nominal, intensity full, slowest rate", "equation": equation}
+    said = f"{show_volts(available)} of tremolo arrive at the output grids, {show_volts(needed)} reach cut-off"
+    if ratio >= SPARE:
+        yield passed("depth", span, said, **shared)
+    else:
+        helps = ("less loss in the mixing resistors, or a larger plate load of the oscillator",)
+        yield failed(Severity.WARNING, "depth", span, said, label=f"{ratio:.2f} x", helps=helps, **shared)

@@ -1,0 +1,1 @@
+"""Rules about wires and their colours."""

@@ -18,6 +18,7 @@ Limits and sources
 Example (bad)
     over: heron
     supply/ht_fuse: {rating: T 1A 500V, where: centre-tap}
+    also: BIA-004
 
 Example (good)
     over: heron

@@ -18,6 +18,7 @@ Example (bad)
     supply/transformer/high_tension: {volts: 150-0-150 V, current: 250 mA, basis: rms, resistance: [58, 60], no_load: 160 V}
     supply/transformer/power: 120 VA
     supply/mains/fuse: T 630mA H 250V
+    also: TRM-004, TRM-008
 
 Example (good)
     over: curlew

@@ -20,6 +20,7 @@ Example (bad)
     supply/filter/1/through: 1k2 40W wirewound
     supply/transformer/high_tension/current: 220 mA
     supply/mains/fuse: T 630mA H 250V
+    also: TRM-004
 
 Example (good)
     over: dunlin

@@ -15,7 +15,8 @@ Limits and sources
 
 Example (bad)
     over: curlew
-    output/grid_leak: 2M2
+    output/grid_leak: 1M8
+    also: TRM-008
 
 Example (good)
     over: curlew

@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from humdinger.compile import elaborated
 from humdinger.drawing.lint import lint
 from humdinger.drawing.readback import read_back
 from humdinger.drawing.schematic import sheets
 from support.drawn import VARIANTS, variant
+from support.front import PATH, ROOT, world
 from support.stress import stressed
 
 CASES = 400
@@ -25,4 +27,19 @@ def test_random_labels_leave_no_fault(deep_count: Callable[[int], int]) -> None:
         made = sheets(netlist, volts)
         found += [(seed, name, sheet.name, fault) for sheet in made for fault in lint(sheet)]
         found += [(seed, name, "read back", fault) for fault in read_back(netlist, made)]
+    assert found == []
+
+
+def test_whatever_elaborates_can_be_drawn(deep_count: Callable[[int], int]) -> None:
+    """Every spec of the corpus that gets as far as a netlist, faulty amps included; without --deep every tenth of them."""
+    paths = sorted((ROOT / "tests" / "corpus").rglob("*.amp.yaml"))
+    step = len(paths) // deep_count(len(paths))
+    found = []
+    for path in paths[::step]:
+        netlist = elaborated(world(path.read_text(encoding="utf-8")), PATH).netlist
+        if netlist is None:
+            continue
+        made = sheets(netlist, {})
+        found += [(path.name, sheet.name, fault) for sheet in made for fault in lint(sheet)]
+        found += [(path.name, "read back", fault) for fault in read_back(netlist, made)]
     assert found == []

@@ -18,6 +18,8 @@ TWO_REFERENCES = (
     " {winding: H2, kind: artificial-centre-tap, resistors: 100 0.5W, to: ground}]"
 )
 
+TAP = "{kind: artificial-centre-tap, resistors: 100 0.5W}"
+
 VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
     "bare-stages": ("pipit", {"signal/1/cathode_bypass": "~", "signal/0/grid_stopper": "~", "signal/4/grid_leak": "470k"}),
     "unswitched-jack": ("pipit", {"signal/0/switched": "false"}),
@@ -144,6 +146,15 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
     "two-grid-pins": ("pipit", {"tubes/V2": "6AQ5A"}),
     "triode-pentode": ("pipit", {"tubes": "{V1: 6SL7GT, V2: 6BM8}", "signal/4/tube": "V2t", "unused": "{V1b: ground}"}),
     "push-pull-transformer-on-one-tube": ("pipit", {"output/transformer/type": "push-pull"}),
+    "two-references-on-one-winding": ("ruff", {"supply/heater_reference": f"[{TAP}, {TAP}]"}),
+    "bridge-with-a-fuse-in-the-tap": (
+        "ruff",
+        {
+            "supply/rectifier/arrangement": "bridge",
+            "supply/transformer/high_tension/volts": "110-0-110 V",
+            "supply/ht_fuse": "{rating: T 250mA 500V, where: centre-tap}",
+        },
+    ),
     "many-tubes": (
         "ruff",
         {

@@ -141,7 +141,7 @@ def secondary_ports(pen: Pen, stage: StageInstance, ref: str, taps: dict[str, Po
         if net == GROUND:
             pen.wire(net, at, (right - 0.4, at[1]), (right - 0.4, at[1] - 0.5))
             pen.ground((right - 0.4, at[1] - 0.5))
-        elif pen.netlist.nets[net].open:
+        elif pen.loose(net):
             open_end(pen, net, at)
         else:
             pen.wire(net, at, (right, at[1]))

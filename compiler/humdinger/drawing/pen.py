@@ -61,6 +61,10 @@ class Pen:
         """The net on a terminal of a part."""
         return self.part(ref).net(pin)
 
+    def loose(self, net: str) -> bool:
+        """Whether a net ends in the air: it is marked so, and nothing else is on it."""
+        return bool(self.netlist.nets[net].open) and len(self.netlist.on_net[net]) == 1
+
     def rows(self, ref: str, *, level: bool = False) -> Rows:
         """The label of a part: designator, value, rating. level: as it stands above or below a part."""
         return label_rows(self.part(ref), level=level)

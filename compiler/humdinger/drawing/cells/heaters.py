@@ -33,10 +33,14 @@ def draw(pen: Pen, stage: StageInstance) -> None:
             pen.next_block()
         first = False
         _winding(pen, stage, part, winding)
-    for mark in ("", *(f"{w.name.lower()}-" for w in part.windings if w.kind == "heater" and w.name != "H1")):
-        if f"{mark}divider-upper" in stage.parts:
-            pen.next_block()
-            _divider(pen, stage, mark)
+    for mark in _marks(stage, "divider-upper"):
+        pen.next_block()
+        _divider(pen, stage, mark)
+
+
+def _marks(stage: StageInstance, name: str) -> list[str]:
+    """What stands before a role's name: "" for the first winding's, "h2-" and the like for others."""
+    return [role.removesuffix(name) for role in stage.parts if role == name or role.endswith(f"-{name}")]
 
 
 def _winding(pen: Pen, stage: StageInstance, part: PowerTransformer, winding: Winding) -> None:
@@ -54,7 +58,7 @@ def _winding(pen: Pen, stage: StageInstance, part: PowerTransformer, winding: Wi
     nets = {pin.name: pin.net for pin in part.pins}
     a, tap, b = winding.pins
     _ends(pen, ref, winding, nets, x, top, low)
-    if pen.netlist.nets[nets[a]].open:
+    if pen.loose(nets[a]):
         return
     right = x + 0.9
     pen.wire(nets[a], (x, top), (right, top), (right, UPPER))
@@ -62,7 +66,7 @@ def _winding(pen: Pen, stage: StageInstance, part: PowerTransformer, winding: Wi
     at = right + 0.35
     if tap and tap in nets:
         at = max(at, _tap(pen, nets[tap], (x, MIDDLE)))
-    at = _reference(pen, stage, winding, nets[a], nets[b], at)
+    at = _references(pen, stage, (nets[a], nets[b]), at)
     _consumers(pen, winding, (nets[a], nets[b]), right, at)
 
 
@@ -73,13 +77,13 @@ def _ends(pen: Pen, ref: str, winding: Winding, nets: dict[str, str], x: float, 
             continue
         pen.block.terminal(ref, pin, nets[pin], (x, y))
         pen.block.text(("part", ref), (x + 0.12, y + 0.08), pin, "pin")
-        if pen.netlist.nets[nets[pin]].open:
+        if pen.loose(nets[pin]):
             open_end(pen, nets[pin], (x, y))
 
 
 def _tap(pen: Pen, net: str, at: Point) -> float:
     """The centre tap's lead. Returns the next free x."""
-    if pen.netlist.nets[net].open:
+    if pen.loose(net):
         return at[0] + 2.0
     end = (at[0] + 0.55, at[1])
     if net == GROUND:
@@ -92,20 +96,21 @@ def _tap(pen: Pen, net: str, at: Point) -> float:
     return end[0] + pen.flag_width(net) + 0.3
 
 
-def _reference(pen: Pen, stage: StageInstance, winding: Winding, a: str, b: str, x: float) -> float:
-    """Artificial centre tap or hum-balance pot between the rails. Returns the next free x."""
-    mark = "" if winding.name == "H1" else f"{winding.name.lower()}-"
-    first, second, pot = (role(stage, f"{mark}{name}") for name in ("reference-a", "reference-b", "hum-balance"))
-    if pot:
-        x += SIDE + pen.width(pot)
-        wiper = pen.pot(pot, (x, UPPER), (x, LOWER), first="ccw", label="left")
-        return _target(pen, pen.net(pot, "wiper"), wiper)
-    if not (first and second):
-        return x
-    x += SIDE + max(pen.width(first), pen.width(second))
-    pen.two(first, (x, UPPER), (x, MIDDLE), start=a, label="left")
-    pen.two(second, (x, MIDDLE), (x, LOWER), start=other_net(pen, second, b), label="left")
-    return _target(pen, other_net(pen, first, a), (x, MIDDLE))
+def _references(pen: Pen, stage: StageInstance, ends: tuple[str, str], x: float) -> float:
+    """Artificial centre taps and hum-balance pots between the rails. Returns the next free x."""
+    for mark in _marks(stage, "hum-balance"):
+        pot = stage.parts[f"{mark}hum-balance"]
+        if pen.net(pot, "ccw") == ends[0]:
+            x += SIDE + pen.width(pot)
+            x = _target(pen, pen.net(pot, "wiper"), pen.pot(pot, (x, UPPER), (x, LOWER), first="ccw", label="left"))
+    for mark in _marks(stage, "reference-a"):
+        first, second = stage.parts[f"{mark}reference-a"], stage.parts[f"{mark}reference-b"]
+        if pen.net(first, "1") == ends[0]:
+            x += SIDE + max(pen.width(first), pen.width(second))
+            pen.two(first, (x, UPPER), (x, MIDDLE), start=ends[0], label="left")
+            pen.two(second, (x, MIDDLE), (x, LOWER), start=other_net(pen, second, ends[1]), label="left")
+            x = _target(pen, other_net(pen, first, ends[0]), (x, MIDDLE))
+    return x
 
 
 def _target(pen: Pen, net: str, at: Point) -> float:
@@ -174,7 +179,7 @@ def _divider(pen: Pen, stage: StageInstance, mark: str) -> None:
     """The divider that raises the heaters."""
     parts = stage.parts
     upper, lower = parts[f"{mark}divider-upper"], parts[f"{mark}divider-lower"]
-    net = stage.ports[f"{mark}reference"]
+    (net,) = {p.net for p in pen.part(upper).pins} & {p.net for p in pen.part(lower).pins}
     x = 0.5 + max(pen.width(upper), pen.width(lower)) + SIDE
     supply = other_net(pen, upper, net)
     pen.wire(supply, (x, UPPER), (x, UPPER + 0.3))

@@ -73,7 +73,7 @@ def _lead(pen: Pen, pin: str, net: str, at: Point) -> None:
         end = (x + 1.0, y)
         pen.wire(net, at, end, (end[0], y - 0.35))
         pen.ground((end[0], y - 0.35), net)
-    elif pen.netlist.nets[net].open:
+    elif pen.loose(net):
         open_end(pen, net, at)
     else:
         end = (x + 1.0, y)

@@ -22,12 +22,12 @@ def draw(pen: Pen, stage: StageInstance) -> None:
         pen.block.port(f"ht-{leg}", ends[leg], (0.0, y), "left")
     tap = next((p.net for p in part.pins if p.name == "HT-CT"), "")
     clear = 0.0
-    if tap and tap != GROUND and not pen.netlist.nets[tap].open:
+    if tap and tap != GROUND and not pen.loose(tap):
         clear = _centre_tap(pen, stage, tap)
     if found.kind == "tube":
         end = _tube(pen, stage, found.devices[0], ends, found.plus, clear)
     elif found.arrangement == "bridge":
-        end = _bridge(pen, stage, ends, found.plus)
+        end = _bridge(pen, stage, ends, found.plus, clear)
     else:
         end = _full_wave(pen, stage, ends, found.plus, clear)
     pen.block.port("plus", found.plus, end, "right")
@@ -54,7 +54,7 @@ def _full_wave(pen: Pen, stage: StageInstance, ends: dict[str, str], plus: str, 
     return (x + 0.5, TOP)
 
 
-def _bridge(pen: Pen, stage: StageInstance, ends: dict[str, str], plus: str) -> Point:
+def _bridge(pen: Pen, stage: StageInstance, ends: dict[str, str], plus: str, clear: float) -> Point:
     """Two columns of diodes between ground and plus, a winding end on the middle of each."""
     nodes = {leg: pen.net(stage.parts[f"diode-plus-{leg}-1"], "a") for leg in "ab"}
     count = sum(role.startswith("diode-plus-a-") for role in stage.parts)
@@ -62,7 +62,7 @@ def _bridge(pen: Pen, stage: StageInstance, ends: dict[str, str], plus: str) -> 
     top, bottom = TOP + tall, LOW - tall
     stop = run(pen, walk(pen, stage, ends["a"], nodes["a"]), ends["a"], (0.3, TOP))
     pen.wire(ends["a"], (0.0, TOP), (0.3, TOP))
-    columns = {"a": stop[0] + 0.3}
+    columns = {"a": max(stop[0] + 0.3, clear + 0.3)}
     columns["b"] = columns["a"] + 1.3 + pen.width(stage.parts["diode-plus-a-1"])
     pen.wire(nodes["a"], stop, (columns["a"], TOP))
     pen.wire(ends["b"], (0.0, LOW), (columns["b"], LOW))

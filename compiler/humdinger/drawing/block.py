@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from .geometry import EPS, SIDE, STYLES, Box, Line, Point, around, span, text_width
+from .geometry import EPS, STYLES, Box, Line, Point, around, span, text_width
 
 Owner = tuple[str, str]
 """("part", group name) or ("net", net name)."""
@@ -237,8 +237,3 @@ def mark_box(mark: Mark) -> Box:
 def flag_width(text: str) -> float:
     """Length of a flag with its text and point."""
     return text_width(text, "flag") + 0.55
-
-
-def label_side(x: float, side: str, off: float = SIDE) -> float:
-    """Where a label beside an upright part at x begins."""
-    return x - off if side == "left" else x + off

@@ -16,13 +16,12 @@ UNIT_MM = 8.5
 PX = UNIT_MM / 25.4 * 72
 """svg user units (1/72 inch) per sheet unit."""
 
-ROW = 10.1
 ARROW = 9.4
 OUT = 6.6
 GRID = 5.0
 CATHODE = 3.45
 LOW = 0.9
-"""Row height, B+ arrows, plate nodes and signal OUT line, control grids, cathode nodes, local grounds."""
+"""B+ arrows, plate nodes and signal OUT line, control grids, cathode nodes, local grounds: heights in a row of about 10 units."""
 
 MAX_WIDTH = 32.0
 """Widest sheet: 272 mm, which fits A4 and Letter landscape at true size."""

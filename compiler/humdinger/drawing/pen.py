@@ -148,9 +148,7 @@ class Pen:
         self.block.lines(owner, spot, self.rows(ref), side.removesuffix("-below"))
         return end
 
-    def tube(
-        self, ref: str, grid: Point, *, mirror: bool = False, flip: bool = False, label: str = "right-below", shift: float = 0.0
-    ) -> TubeShape:
+    def tube(self, ref: str, grid: Point, *, mirror: bool = False, flip: bool = False, label: str = "right-below") -> TubeShape:
         """A triode or pentode section with its grid lead on the level of `grid`, its axis at grid's x. Returns the shape, for its leads."""
         section = self.netlist.by_section[ref]
         tube = self.part(section.tube)
@@ -171,7 +169,6 @@ class Pen:
                 continue
             self.electrode(section.tube, electrode, pins, shape, owner)
         spot = tube_label(shape, label)
-        spot = (spot[0] + (-shift if label.startswith("left") else shift), spot[1])
         self.block.lines(owner, spot, section_rows(section, tube), "left" if label.startswith("left") else "right")
         self.drawn(ref, section.tube)
         return shape

@@ -84,8 +84,3 @@ def rim(offset: float) -> float:
 
 BUMP = 0.42
 """Pitch of the turns of a coil."""
-
-
-def coil_height(turns: int) -> float:
-    """Length of a coil of half-circle turns."""
-    return turns * BUMP

@@ -10,7 +10,7 @@ from schemdraw.elements import Element
 from .block import Symbol
 from .geometry import Point
 from .shapes import LEG, PENTODE, RADIUS, RECTIFIER, TWIN_PLATE, TubeShape, rim
-from .symbols import BOLD, ENVELOPE, FINE, WIRE, Shape
+from .symbols import BOLD, ENVELOPE, FINE, Shape
 
 HALF = 0.46
 """Half the length of an electrode."""
@@ -29,7 +29,7 @@ class Tube(Shape):
         self.tube = TubeShape(params["section"], at, bool(params.get("mirror")), bool(params.get("flip")))
         self.envelope(params.get("half", ""))
         if self.tube.kind == "rectifier":
-            self.rectifier(bool(params.get("filament")), bool(params.get("joined")))
+            self.rectifier(bool(params.get("filament")))
             return
         levels = self.tube.levels
         self.plate(levels["plate"])
@@ -93,8 +93,8 @@ class Tube(Shape):
         self.arc(self.p(x, level), 0.1, start, start + 180, lw=FINE)
         self.line(self.p(x, level - 0.1), self.p(x, low), self.p(LEG, low), lw=FINE)
 
-    def rectifier(self, filament: bool, joined: bool) -> None:
-        """Two plates over a cathode, or over a filament that is the cathode; joined: the cathode is tied to the heater inside."""
+    def rectifier(self, filament: bool) -> None:
+        """Two plates over a cathode, or over a filament that is the cathode."""
         y = RECTIFIER["plate"]
         for sign in (-1.0, 1.0):
             x = sign * TWIN_PLATE
@@ -105,5 +105,3 @@ class Tube(Shape):
             self.line(self.p(-LEG, -rim(LEG)), self.p(0, low + 0.3), self.p(LEG, -rim(LEG)), lw=1.2)
             return
         self.cathode(low + 0.2)
-        if joined:
-            self.line(self.p(-LEG, -0.62), self.p(0, low), self.p(LEG, -rim(LEG)), lw=WIRE)

@@ -12,12 +12,13 @@ def pages() -> Mapping[str, CodePage]:
     """Codes of the passes that are no rules -> page."""
     from .analysis.explain import PAGES as solving
     from .circuit.explain import PAGES as circuit
+    from .manual.invariants import PAGES as invariants
     from .parts.faults import PARTS_CODES as parts
     from .rules.explain import PAGES as waivers
     from .source.faults import SOURCE_CODES as source
     from .spec.explain import PAGES as spec
 
-    return {**source, **parts, **spec, **circuit, **solving, **waivers}
+    return {**source, **parts, **spec, **circuit, **solving, **waivers, **invariants}
 
 
 def known_codes() -> tuple[str, ...]:

@@ -10,10 +10,26 @@ from __future__ import annotations
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist
 from ..diagnostics import Severity
+from ..diagnostics.pages import CodePage
 from ..layout import Layout
 from ..rules.model import Findings
 from .chart import charted_nets, probe_point
 from .model import Manual, Page, Row, Table
+
+_OURS = "A breach is a fault of the compiler, never of your spec: compile stops with exit code 3. Send us the spec."
+
+PAGES = {
+    page.code: page
+    for page in (
+        CodePage(
+            "DOC-001", "chart-complete", "Every solved node of the schematic has a row in the voltage chart and a place to clip on.", _OURS
+        ),
+        CodePage("DOC-003", "findings-printed", "Every finding above info is printed in the manual, or waived with a reason.", _OURS),
+        CodePage("DOC-005", "parts-counted", "The parts list counts what the netlist counts, part by part.", _OURS),
+        CodePage("WIR-001", "nets-wired", "Every net is wired exactly once, as a tree that joins all its terminals.", _OURS),
+    )
+}
+"""The invariants as `explain` shows them."""
 
 
 def assert_true(manual: Manual, netlist: Netlist, results: Results, layout: Layout, findings: Findings) -> None:

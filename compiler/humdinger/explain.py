@@ -37,7 +37,8 @@ def explanation(word: str) -> str | None:
         return None
     rule = load_rule(resolved)
     alias = f" (also {', '.join(rule.aliases)})" if rule.aliases else ""
-    return f"{rule.code}{alias}: {rule.name}\n\n{rule.document.strip()}\n"
+    reading = "Examples are changes to a demo spec: `over: dunlin` is specs_demo/dunlin, `path: value` sets a value, `~` takes it out."
+    return f"{rule.code}{alias}: {rule.name}\n\n{rule.document.strip()}\n\n{reading}\n"
 
 
 def listing() -> str:

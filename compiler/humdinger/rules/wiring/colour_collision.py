@@ -10,6 +10,7 @@ Why it matters
 How it is computed
     House colours: those of the shop file over the compiler's own. Leads: by the code the spec names (lead_colours), terminal by terminal.
     Each lead whose colour could be taken for something else gets a row in the table of sleeves.
+    In the example `shop/` stands for the shop file.
 
 Limits and sources
     Green, green with yellow, or black on any house wire, brown or blue where they mean line and neutral: danger (standards IEC 60445 and

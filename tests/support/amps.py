@@ -49,10 +49,7 @@ def changed(text: str, changes: Mapping[str, str]) -> str:
         *parents, last = path.split("/")
         at = tree
         for key in parents:
-            if isinstance(at, list):
-                at = at[int(key)]
-            else:
-                at = at.setdefault(key, {})
+            at = at[int(key)] if isinstance(at, list) else at.setdefault(key, {})
         if value.strip() == "~":
             at.pop(last, None) if isinstance(at, dict) else at.pop(int(last))
         elif isinstance(at, list):

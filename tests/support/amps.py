@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import io
 from collections.abc import Mapping
 from functools import cache
 
@@ -78,4 +79,4 @@ def dump(tree: object) -> str:
 
 def _bare_tag(value: str) -> str:
     """The tag under which YAML would read the text back, so that the dumper leaves it bare."""
-    return yaml.SafeDumper("").resolve(yaml.ScalarNode, value, (True, False)) if value else "tag:yaml.org,2002:str"
+    return yaml.SafeDumper(io.StringIO()).resolve(yaml.ScalarNode, value, (True, False)) if value else "tag:yaml.org,2002:str"

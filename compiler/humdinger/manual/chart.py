@@ -70,10 +70,10 @@ def probe_point(netlist: Netlist, net: str) -> str:
     rows = netlist.on_net.get(net, ())
     for part, pin in rows:
         if isinstance(part, Tube):
-            return f"{part.ref} pin {pin}"
+            return f"{part.ref} pin\u00a0{pin}"
     for part, pin in rows:
         if pin == "+":
-            return f"{part.ref} plus"
+            return f"{part.ref}\u00a0plus"
     return f"{rows[0][0].ref} {rows[0][1]}" if rows else ""
 
 

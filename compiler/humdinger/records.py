@@ -3,13 +3,14 @@
 `@record` makes what `@dataclass(frozen=True, slots=True)` makes, and everything in `dataclasses` works on it: `field`, `fields`, `replace`,
 `is_dataclass`. Only the time of the work differs. The standard decorator compiles six methods of every class at import (about 0.5 ms a
 class before Python 3.13), and between a spec and its judgement stand over a hundred classes. Here equality, hash and print are closures
-over the names of the fields, all classes share the refusal to change, and `__init__` is compiled when the class is first called.
+over the names of the fields, all classes share the refusal to change, `__init__` is compiled when the class is first called, and the
+Field objects are made when somebody asks for them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import MISSING, Field, FrozenInstanceError, dataclass, field, fields
+from collections.abc import Callable, Mapping
+from dataclasses import MISSING, Field, FrozenInstanceError, field, make_dataclass
 from operator import attrgetter
 from types import MemberDescriptorType
 from typing import Any, TypeVar, dataclass_transform, overload
@@ -27,28 +28,41 @@ def record(*, slots: bool = True, kw_only: bool = False) -> Callable[[type[T]], 
 
 @dataclass_transform(frozen_default=True, field_specifiers=(field,))
 def record(cls: type[T] | None = None, /, *, slots: bool = True, kw_only: bool = False) -> type[T] | Callable[[type[T]], type[T]]:
-    """A frozen dataclass. slots=False: for a class with cached properties. A method the class writes itself is kept."""
+    """A frozen dataclass of every annotated name. slots=False: for a class with cached properties. A method the class writes is kept."""
     if cls is None:
         return lambda found: _record(found, slots, kw_only)
     return _record(cls, slots, kw_only)
 
 
-def _record(cls: type[T], slots: bool, kw_only: bool) -> type[T]:
-    own = set(cls.__dict__)
-    # dataclass() does the fields, their defaults, their order and the slots; it writes no method
-    made: Any = dataclass(init=False, repr=False, eq=False, slots=slots, kw_only=kw_only)(cls)
-    for name, method in _methods(made).items():
-        if name not in own:
-            setattr(made, name, method)
+def _record(cls: Any, slots: bool, kw_only: bool) -> Any:
+    inherited: Mapping[str, tuple[Any, Any, bool]] = getattr(cls, "__record_fields__", {})
+    space = dict(cls.__dict__)
+    own = tuple(space.get("__annotations__", ()))
+    # name -> (annotation, Field or default or MISSING, by keyword only)
+    every = dict(inherited) | {name: (space["__annotations__"][name], space.get(name, MISSING), kw_only) for name in own}
+    methods = _methods(every)
+    if slots:
+        # a slot and a value of the class cannot have the same name
+        for name in (*own, "__dict__", "__weakref__"):
+            space.pop(name, None)
+        made = type(cls)(cls.__name__, cls.__bases__, {**methods, **space, "__slots__": own})
+        made.__qualname__ = cls.__qualname__
+    else:
+        made = cls
+        for name in own:
+            if isinstance(space.get(name), Field):
+                delattr(made, name)
+        for name, method in methods.items():
+            if name not in space:
+                setattr(made, name, method)
     return made
 
 
-def _methods(made: type) -> dict[str, Callable[..., Any]]:
-    every: tuple[Field[Any], ...] = fields(made)
-    shown = tuple(f.name for f in every if f.repr)
-    values = _getter(tuple(f.name for f in every if f.compare))
+def _methods(every: Mapping[str, tuple[Any, Any, bool]]) -> dict[str, Any]:
+    values = _getter(tuple(name for name, (_, value, _) in every.items() if not isinstance(value, Field) or value.compare))
 
     def __init__(self: Any, *args: Any, **named: Any) -> None:
+        made = next(c for c in type(self).__mro__ if c.__dict__.get("__init__") is __init__)
         made.__init__ = _initialiser(made, every)
         made.__init__(self, *args, **named)
 
@@ -59,9 +73,12 @@ def _methods(made: type) -> dict[str, Callable[..., Any]]:
         return hash(values(self))
 
     def __repr__(self: Any) -> str:
-        return f"{made.__qualname__}({', '.join(f'{name}={getattr(self, name)!r}' for name in shown)})"
+        return f"{type(self).__qualname__}({', '.join(f'{name}={getattr(self, name)!r}' for name in every)})"
 
     return {
+        "__record_fields__": every,
+        "__dataclass_fields__": _Fields(),
+        "__match_args__": tuple(name for name, (_, _, kw_only) in every.items() if not kw_only),
         "__init__": __init__,
         "__eq__": __eq__,
         "__hash__": __hash__,
@@ -73,6 +90,22 @@ def _methods(made: type) -> dict[str, Callable[..., Any]]:
     }
 
 
+class _Fields:
+    """What `dataclasses` looks for on a class, made at the first look."""
+
+    def __get__(self, found: object, cls: Any) -> Mapping[str, Field[Any]]:
+        made = next(c for c in cls.__mro__ if c.__dict__.get("__dataclass_fields__") is self)
+        rows = [(name, kind, _field(value, kw_only)) for name, (kind, value, kw_only) in made.__record_fields__.items()]
+        made.__dataclass_fields__ = make_dataclass(made.__name__, rows, init=False, repr=False, eq=False).__dataclass_fields__
+        return made.__dataclass_fields__
+
+
+def _field(value: Any, kw_only: bool) -> Any:
+    if not isinstance(value, Field):
+        return field(default=value, kw_only=kw_only)
+    return field(default=value.default, default_factory=value.default_factory, compare=value.compare, kw_only=kw_only)  # type: ignore[call-overload]
+
+
 def _getter(names: tuple[str, ...]) -> Callable[[Any], tuple[Any, ...]]:
     """Object -> the values of its fields."""
     if len(names) > 1:
@@ -80,36 +113,33 @@ def _getter(names: tuple[str, ...]) -> Callable[[Any], tuple[Any, ...]]:
     return lambda found: tuple(getattr(found, name) for name in names)
 
 
-def _initialiser(made: type, every: tuple[Field[Any], ...]) -> Callable[..., None]:
+def _initialiser(made: type, every: Mapping[str, tuple[Any, Any, bool]]) -> Callable[..., None]:
     """The __init__ of a class, compiled; it sets slots directly."""
     space: dict[str, Any] = {"MISSING": MISSING, "put": object.__setattr__}
-    lines = []
-    for f in every:
-        value = f.name
-        if f.default_factory is not MISSING:
-            space[f"make_{f.name}"] = f.default_factory
-            value = f"make_{f.name}() if {f.name} is MISSING else {f.name}"
-        elif f.default is not MISSING:
-            space[f"default_{f.name}"] = f.default
-        slot = getattr(made, f.name, None)
+    lines: list[str] = []
+    placed, named = ["self"], []
+    for name, (_, value, kw_only) in every.items():
+        factory = value.default_factory if isinstance(value, Field) else MISSING
+        default = value.default if isinstance(value, Field) else value
+        given, parameter = name, name
+        if factory is not MISSING:
+            space[f"make_{name}"] = factory
+            given, parameter = f"make_{name}() if {name} is MISSING else {name}", f"{name}=MISSING"
+        elif default is not MISSING:
+            space[f"default_{name}"] = default
+            parameter = f"{name}=default_{name}"
+        (named if kw_only else placed).append(parameter)
+        slot = getattr(made, name, None)
         if isinstance(slot, MemberDescriptorType):
-            space[f"set_{f.name}"] = slot.__set__
-            lines.append(f" set_{f.name}(self, {value})")
+            space[f"set_{name}"] = slot.__set__
+            lines.append(f" set_{name}(self, {given})")
         else:
-            lines.append(f" put(self, {f.name!r}, {value})")
-    placed = [_parameter(f) for f in every if not f.kw_only]
-    named = [_parameter(f) for f in every if f.kw_only]
-    head = ", ".join(["self", *placed, *(["*"] if named else []), *named])
+            lines.append(f" put(self, {name!r}, {given})")
+    head = ", ".join([*placed, *(["*", *named] if named else [])])
     exec(f"def __init__({head}):\n" + "\n".join(lines or [" pass"]), space)
     found: Callable[..., None] = space["__init__"]
     found.__qualname__ = f"{made.__qualname__}.__init__"
     return found
-
-
-def _parameter(f: Field[Any]) -> str:
-    if f.default_factory is not MISSING:
-        return f"{f.name}=MISSING"
-    return f.name if f.default is MISSING else f"{f.name}=default_{f.name}"
 
 
 def _refuse_to_set(self: Any, name: str, value: object) -> None:
@@ -121,7 +151,7 @@ def _refuse_to_delete(self: Any, name: str) -> None:
 
 
 def _state(self: Any) -> dict[str, Any]:
-    return {f.name: getattr(self, f.name) for f in fields(self)}
+    return {name: getattr(self, name) for name in self.__record_fields__}
 
 
 def _restore(self: Any, state: dict[str, Any]) -> None:

@@ -7,7 +7,7 @@ import re
 import pytest
 
 from humdinger.analysis.results import Results
-from humdinger.layout.place import Layout
+from humdinger.layout import Layout
 from humdinger.manual.chart import chart_page, charted_nets
 from humdinger.manual.invariants import assert_true, rows_of
 from humdinger.manual.parts_list import parts_page

@@ -1,5 +1,6 @@
-"""Layout: where things stand. So far: wires from terminal to terminal, and transformer leads that need a sleeve."""
+"""Layout: where things stand. So far: wires from terminal to terminal, leads that need a sleeve, leads that end in the air."""
 
-from .place import Layout, place
+from .model import Isolated, Layout, Sleeve, Terminal, Wire
+from .place import place
 
-__all__ = ["Layout", "place"]
+__all__ = ["Isolated", "Layout", "Sleeve", "Terminal", "Wire", "place"]

@@ -3,78 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from itertools import pairwise
+from itertools import zip_longest
 
-from ..circuit.netlist import (
-    EARTH,
-    GROUND,
-    Bond,
-    Inlet,
-    Netlist,
-    OutputTransformer,
-    Part,
-    PowerTransformer,
-    Stud,
-    Winding,
-)
+from ..circuit.netlist import EARTH, GROUND, Netlist, OutputTransformer, Part, PowerTransformer, Tube, Winding
 from ..diagnostics import Span
-from ..records import record
 from .colours import HOUSE, NOWHERE, OUTPUT_LEADS, POWER_LEADS, SIGNAL_MAY, SPEAKER_LEAD, is_green, mains_colours
-
-
-@record
-class Terminal:
-    """A terminal as a builder names it: designator and pin."""
-
-    ref: str
-    pin: str
-
-
-@record
-class Wire:
-    """One row of the wire table. number counts from 1 in working order; group is the step of the work it belongs to."""
-
-    number: int
-    group: str
-    net: str
-    start: Terminal
-    end: Terminal
-    colour: str
-
-
-@record
-class Sleeve:
-    """A transformer lead whose colour means danger elsewhere: what it is, what it could be taken for, what to sleeve it with."""
-
-    lead: Terminal
-    net: str
-    colour: str
-    taken_for: str
-    sleeve: str
-    span: Span
-
-
-@record
-class Clash:
-    """A house colour that breaks the colour rule. Nothing sleeves a house wire: it is a danger."""
-
-    carries: str
-    colour: str
-    taken_for: str
-
-
-@record
-class Layout:
-    """Wires in working order, sleeves, and clashes of house colours."""
-
-    wires: tuple[Wire, ...]
-    sleeves: tuple[Sleeve, ...]
-    clashes: tuple[Clash, ...]
-
-    def wires_of(self, net: str) -> tuple[Wire, ...]:
-        """The wires of one net."""
-        return tuple(w for w in self.wires if w.net == net)
-
+from .ground import ground
+from .model import Clash, Hop, Isolated, Layout, Sleeve, Terminal, Wire
+from .trees import earth, is_outside, tree
 
 POWER = ("plate", "supply", "high-tension-ac", "heater", "speaker")
 """Uses whose wires could be taken for mains conductors of their colour even where signal wires could not."""
@@ -86,50 +22,76 @@ WORK_ORDER = ("mains", "earth", "heater", "ground", "high-tension-ac", "supply",
 def place(netlist: Netlist, house: Mapping[str, str] | None = None) -> Layout:
     """house: colours of the shop file over those of HOUSE."""
     colours = {**HOUSE, **(house or {})}
-    return Layout(_wires(netlist, colours), tuple(_sleeves(netlist, colours)), tuple(_clashes(netlist, colours)))
+    return Layout(wires(netlist, colours), tuple(_sleeves(netlist, colours)), tuple(_clashes(netlist, colours)), tuple(_isolated(netlist)))
 
 
 # -- wires ----------------------------------------------------------------------------------------------------------
-def _wires(netlist: Netlist, colours: Mapping[str, str]) -> tuple[Wire, ...]:
+def wires(netlist: Netlist, colours: Mapping[str, str]) -> tuple[Wire, ...]:
+    """Every wire in working order; the two nets of a heater winding hop by hop, as the pair is laid."""
     rows: list[Wire] = []
     for group in WORK_ORDER:
-        for name, net in netlist.nets.items():
-            if net.domain != group:
-                continue
-            for start, end in _tree(netlist, name):
-                rows.append(Wire(len(rows) + 1, group, name, start, end, colour_of(netlist, name, colours)))
+        names = [name for name, net in netlist.nets.items() if net.domain == group]
+        names.sort(key=lambda name: netlist.b_plus.index(name) if name in netlist.b_plus else len(netlist.b_plus))
+        for name, (start, end), pair in _paired(netlist, names) if group == "heater" else _plain(netlist, names):
+            pair = pair or _heater_pair(netlist, start, end)
+            outside = is_outside(netlist.by_ref[start.ref]) or is_outside(netlist.by_ref[end.ref])
+            rows.append(Wire(len(rows) + 1, group, name, start, end, colour_of(netlist, name, colours), pair, outside))
     return tuple(rows)
 
 
-def _tree(netlist: Netlist, net: str) -> Iterator[tuple[Terminal, Terminal]]:
-    """A chain in signal order. Circuit ground: a chain within each stage, the stages strung on one bus, the bond at its end."""
-    rows = netlist.on_net.get(net, ())
-    if net in (GROUND, EARTH):
-        yield from _bus(netlist, rows)
-        return
-    order = {stage.id: i for i, stage in enumerate(netlist.stages)}
-    sources = (Inlet, PowerTransformer)  # a chain begins at what feeds it: the run of a heater pair leaves the transformer
-
-    def place_in_chain(row: tuple[Part, str]) -> tuple[bool, int]:
-        return not isinstance(row[0], sources), order.get(row[0].stage, len(order))
-
-    chain = [Terminal(p.ref, pin) for p, pin in sorted(rows, key=place_in_chain)]
-    yield from pairwise(chain)
+def _plain(netlist: Netlist, names: list[str]) -> Iterator[tuple[str, Hop, str]]:
+    for name in names:
+        yield from ((name, hop, "") for hop in _hops(netlist, name))
 
 
-def _bus(netlist: Netlist, rows: tuple[tuple[Part, str], ...]) -> Iterator[tuple[Terminal, Terminal]]:
-    order = {stage.id: i for i, stage in enumerate(netlist.stages)}
-    stars: dict[str, list[Terminal]] = {}
-    last: list[Terminal] = []
-    for part, pin in sorted(rows, key=lambda row: order.get(row[0].stage, len(order))):
-        if isinstance(part, Bond | Stud):
-            last.append(Terminal(part.ref, pin))
-        else:
-            stars.setdefault(part.stage, []).append(Terminal(part.ref, pin))
-    for star in stars.values():
-        yield from ((star[0], spoke) for spoke in star[1:])
-    heads = [star[0] for star in stars.values()] + last
-    yield from pairwise(heads)
+def _paired(netlist: Netlist, names: list[str]) -> Iterator[tuple[str, Hop, str]]:
+    """Hops of one winding's nets in turn: a, b, a, b."""
+    windings: dict[str, list[list[tuple[str, Hop]]]] = {}
+    for name in names:
+        windings.setdefault(name.split(".")[0], []).append([(name, hop) for hop in _hops(netlist, name)])
+    for winding, sides in windings.items():
+        runs = [[one for one in side if one[1][0].ref != one[1][1].ref and _is_run(netlist, one[1])] for side in sides]
+        rest = [one for side, run in zip(sides, runs, strict=True) for one in side if one not in run]
+        pair = winding.upper() if len(sides) > 1 else ""
+        for step in zip_longest(*runs):
+            yield from ((name, hop, pair) for name, hop in (one for one in step if one is not None))
+        yield from ((name, hop, "") for name, hop in rest)
+
+
+def _heater_pair(netlist: Netlist, start: Terminal, end: Terminal) -> str:
+    """The winding whose lead goes to a socket: both its leads are laid as one pair, also where one of them is B+."""
+    part = netlist.by_ref[start.ref]
+    if not isinstance(part, PowerTransformer) or not isinstance(netlist.by_ref[end.ref], Tube):
+        return ""
+    return next((w.name for w in part.windings if w.kind == "heater" and start.pin in w.pins), "")
+
+
+def _is_run(netlist: Netlist, hop: Hop) -> bool:
+    """Whether a hop belongs to the twisted run: it ends at a socket."""
+    return isinstance(netlist.by_ref[hop[1].ref], Tube)
+
+
+def _hops(netlist: Netlist, net: str) -> Iterator[Hop]:
+    if net == GROUND:
+        return ground(netlist)
+    if net == EARTH:
+        return earth(netlist, netlist.on_net.get(net, ()))
+    return tree(netlist, net)
+
+
+def _isolated(netlist: Netlist) -> Iterator[Isolated]:
+    """Transformer leads that go nowhere: taps not used, windings not used, primary taps of other mains."""
+    for net, rows in netlist.on_net.items():
+        if len(rows) == 1 and isinstance(rows[0][0], OutputTransformer | PowerTransformer):
+            part, pin = rows[0]
+            yield Isolated(part.ref, pin, f"{netlist.nets[net].label}: not used, and live when the amp plays")
+    for stage in netlist.stages_of("power-transformer"):
+        taps = stage.facts.get("primary_taps_volts")
+        picked = stage.facts.get("primary_tap_volts")
+        for volts in taps if isinstance(taps, tuple) else ():
+            if volts != picked:
+                ref = stage.parts.get("power-transformer", "")
+                yield Isolated(ref, f"{volts:g} V primary", "primary tap for other mains: its end is at mains potential")
 
 
 def colour_of(netlist: Netlist, net: str, colours: Mapping[str, str]) -> str:
@@ -150,6 +112,8 @@ def carries(netlist: Netlist, net: str) -> str:
         for section in netlist.sections:
             if net == section.plate:
                 return "plate"
+            if net == section.screen:
+                return "supply"
             if net == section.cathode:
                 return "cathode"
             if net == section.grid:

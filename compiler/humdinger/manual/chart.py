@@ -6,6 +6,7 @@ from ..analysis.results import Results
 from ..circuit.netlist import GROUND, Netlist, Tube
 from ..units import show_amps, show_ohms, show_volts, show_watts
 from .model import BLANK, BOX, Block, Caution, Cell, Facts, Heading, Link, Page, Paragraph, Row, Table, num, t, txt
+from .wiring import probe_of, terminal_text
 from .words import READABLE_VOLTS, chart_volts
 
 COLUMNS = (
@@ -66,15 +67,9 @@ def _mains(results: Results) -> str:
 
 
 def probe_point(netlist: Netlist, net: str) -> str:
-    """Where a builder clips on: a tube pin when there is one, else the plus end of a capacitor, else the first terminal."""
-    rows = netlist.on_net.get(net, ())
-    for part, pin in rows:
-        if isinstance(part, Tube):
-            return f"{part.ref} pin\u00a0{pin}"
-    for part, pin in rows:
-        if pin == "+":
-            return f"{part.ref}\u00a0plus"
-    return f"{rows[0][0].ref} {rows[0][1]}" if rows else ""
+    """Where a builder clips on, in the words of the wiring page."""
+    found = probe_of(netlist, net)
+    return terminal_text(found[0].ref, found[1], netlist) if found else ""
 
 
 def charted_nets(netlist: Netlist, results: Results) -> tuple[str, ...]:

@@ -10,8 +10,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "compiler"))
 
 def main(arguments: list[str]) -> int:
     """With --check nothing is written, and the exit code says whether the file is current."""
+    from humdinger.parts.folder import DATA
     from humdinger.parts.index import build_index
-    from humdinger.parts.library import DATA
 
     path = DATA / "index.json"
     text = build_index()

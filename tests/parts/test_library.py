@@ -10,8 +10,9 @@ from typing import Any
 
 import pytest
 
+from humdinger.parts.folder import DATA
 from humdinger.parts.index import build_index
-from humdinger.parts.library import DATA, Library, load_yaml
+from humdinger.parts.library import Library, load_yaml
 from humdinger.parts.model import Cited, OperatingPoint, RectifierRatings, Section, TubeType
 
 LIBRARY = Library()

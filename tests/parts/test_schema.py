@@ -13,7 +13,7 @@ from jsonschema import Draft202012Validator
 from referencing import Registry, Resource
 
 from humdinger.parts import block, reader
-from humdinger.parts.library import DATA
+from humdinger.parts.folder import DATA
 
 SCHEMA = json.loads((Path(__file__).resolve().parents[2] / "schemas" / "library.schema.json").read_text(encoding="utf-8"))
 REGISTRY: Registry = Registry().with_resource(SCHEMA["$id"], Resource.from_contents(SCHEMA))

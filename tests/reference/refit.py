@@ -11,7 +11,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "compiler"))
 def main(names: list[str]) -> None:
     """Fit, write, and say how well each came out."""
     from humdinger.analysis.fit import fit_model, fit_names, model_text
-    from humdinger.parts.library import DATA
+    from humdinger.parts.folder import DATA
 
     for name in names or fit_names():
         fit = fit_model(name)

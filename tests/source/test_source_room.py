@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from datetime import date
 from pathlib import Path
 
@@ -99,7 +100,7 @@ def test_the_date_is_the_worlds() -> None:
 
 
 def test_data_folders_are_found() -> None:
-    assert data_folder("schemas").is_dir()
-    assert data_folder("templates").is_dir()
+    assert os.path.isdir(data_folder("schemas"))
+    assert os.path.isdir(data_folder("templates"))
     with pytest.raises(FileNotFoundError, match="nonesuch"):
         data_folder("nonesuch")

@@ -75,7 +75,7 @@ class Fit:
 
 def fit_names() -> tuple[str, ...]:
     """The names of all fits, which are the names of all models of the library."""
-    from ..parts.library import DATA
+    from ..parts.folder import DATA
 
     return tuple(sorted(path.stem for path in (DATA / "fits").glob("*.yaml")))
 

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import json
 
-from .library import DATA, load_yaml
+from .folder import DATA
+from .library import load_yaml
 from .reader import MODEL_KEYS
 
 TABLES = ("names", "bases", "diodes", "regions", "sources")

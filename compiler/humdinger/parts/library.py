@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Mapping
 from functools import cache, cached_property
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from .block import Fault
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from ..diagnostics import Diagnostic
     from ..source.tree import Mapping as TreeMapping
 
-DATA = Path(__file__).parent / "data"
+_DATA = os.path.join(os.path.dirname(__file__), "data")
 
 
 class LibraryError(Exception):
@@ -37,21 +37,22 @@ def load_yaml(name: str) -> Any:
     """A built-in data file as it stands, past the index. None if there is none."""
     import yaml
 
-    path = DATA / f"{name}.yaml"
-    if not path.is_file():
+    path = os.path.join(_DATA, f"{name}.yaml")
+    if not os.path.isfile(path):
         return None
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    return yaml.load(path.read_bytes(), Loader=loader)
+    with open(path, "rb") as file:
+        return yaml.load(file, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
 
 
 @cache
 def _index() -> dict[str, Any]:
-    path = DATA / "index.json"
-    if not path.is_file():
+    path = os.path.join(_DATA, "index.json")
+    if not os.path.isfile(path):
         return {}
     import json
 
-    return json.loads(path.read_text(encoding="utf-8"))
+    with open(path, encoding="utf-8") as file:
+        return json.load(file)
 
 
 class Library:

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+import os
 
-_PACKAGE = Path(__file__).resolve().parent.parent
+_PACKAGE = os.path.dirname(os.path.dirname(os.path.realpath(__file__)))
 
 
-def data_folder(name: str) -> Path:
+def data_folder(name: str) -> str:
     """Find "schemas" or "templates": in the package (a wheel) first, beside compiler/ (a checkout, an editable install) second.
 
     FileNotFoundError when neither is there: then the installation is broken, which is no fault of the user's spec.
     """
-    for folder in (_PACKAGE / name, _PACKAGE.parent.parent / name):
-        if folder.is_dir():
+    beside = os.path.dirname(os.path.dirname(_PACKAGE))
+    for folder in (os.path.join(_PACKAGE, name), os.path.join(beside, name)):
+        if os.path.isdir(folder):
             return folder
-    raise FileNotFoundError(f"the data folder {name} is neither in {_PACKAGE} nor beside {_PACKAGE.parent}")
+    raise FileNotFoundError(f"the data folder {name} is neither in {_PACKAGE} nor in {beside}")
 
 
 def read_data(name: str, file: str) -> str:
     """The text of one file in a data folder; `file` may have folders in it."""
-    return (data_folder(name) / file).read_text(encoding="utf-8")
+    with open(os.path.join(data_folder(name), file), encoding="utf-8") as text:
+        return text.read()

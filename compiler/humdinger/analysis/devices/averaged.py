@@ -33,8 +33,16 @@ FULLY_OPEN = 1.0 - 1e-12
 
 @cache
 def _rule(points: int = POINTS) -> tuple[Floats, Floats]:
-    nodes, weights = np.polynomial.legendre.leggauss(points)
-    return 0.5 * (nodes + 1.0), 0.5 * weights
+    """Gauss-Legendre on 0..1: Newton on the Legendre polynomial from the usual cosines (numpy's own rule costs an import of 3 ms)."""
+    x = np.cos(np.pi * (np.arange(points, 0, -1) - 0.25) / (points + 0.5))
+    slope = x
+    for _ in range(6):
+        before, here = np.ones(points), x
+        for k in range(2, points + 1):
+            before, here = here, ((2 * k - 1) * x * here - (k - 1) * before) / k
+        slope = points * (x * here - before) / (x * x - 1.0)
+        x = x - here / slope
+    return 0.5 * (x + 1.0), 1.0 / ((1.0 - x * x) * slope**2)
 
 
 def quadrature() -> tuple[tuple[float, ...], tuple[float, ...]]:

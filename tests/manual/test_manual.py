@@ -6,12 +6,13 @@ import re
 
 import pytest
 
+from humdinger.analysis.discharge import waiting_seconds
 from humdinger.analysis.results import Results
 from humdinger.layout import Layout
 from humdinger.manual.chart import chart_page, charted_nets
 from humdinger.manual.invariants import assert_true, rows_of
 from humdinger.manual.parts_list import parts_page
-from humdinger.manual.safety import live_block, safety_page, waiting_seconds
+from humdinger.manual.safety import live_block, safety_page, waiting
 from support.manuals import DEMO_NAMES, manual
 
 
@@ -39,14 +40,17 @@ def test_chart_has_a_row_for_every_solved_node_and_its_volts(name: str) -> None:
             assert shown == pytest.approx(made.results.operating[state].volts[net], rel=6e-3, abs=5.1e-3), key
 
 
-def test_waiting_time_is_twice_the_slowest_node() -> None:
-    results = manual("curlew")[0].results
+@pytest.mark.parametrize("name", DEMO_NAMES)
+def test_waiting_time_is_twice_the_slowest_node_with_fuses_open_or_closed(name: str) -> None:
+    results = manual(name)[0].results
     assert results is not None
-    slowest = max(d.seconds for d in results.discharges if d.kind != "signal" and d.seconds is not None)
-    wait = waiting_seconds(results)
+    slowest = max(max(d.seconds or 0.0, d.seconds_alone or 0.0) for d in results.discharges if d.kind != "signal")
+    wait = waiting_seconds(results.discharges)
     assert wait is not None
     assert 2 * slowest <= wait < 2 * slowest + 30
     assert wait % 30 == 0
+    assert waiting(results, None) == wait
+    assert waiting(results, 500.0) == 500  # a longer label wins: one number in the whole amp
 
 
 @pytest.mark.parametrize("name", DEMO_NAMES)

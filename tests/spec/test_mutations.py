@@ -3,26 +3,50 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from jsonschema import Draft202012Validator
 
+from humdinger import cli
+from humdinger.diagnostics import Diagnostic
 from humdinger.source.build import build_tree
 from humdinger.source.tree import Mapping
 from humdinger.spec.grammar import grammar
 from humdinger.spec.validate import _Check
+from support.amps import run
 from support.corpus import CORPUS
 from support.front import PATH, front
 from support.mutate import ODD, Run, mutants, survive
 from support.plain import plain_view
 
-RUNS: dict[str, Run] = {"load to resolve": front}
+
+def whole(text: str) -> tuple[object | None, tuple[Diagnostic, ...]]:
+    """The whole of `humdinger check`: findings, or None where an error stands."""
+    made = run(text)
+    return (None if made.blocking else made.findings), made.diagnostics
+
+
+RUNS: dict[str, Run] = {"load to resolve": front, "load to judge": whole}
 """Functions under test by name."""
 
 
 @pytest.mark.parametrize("name", RUNS)
 def test_mutants_are_answered(name, deep_count: Callable[[int], int]):
     survive(RUNS[name], deep_count(2000))
+
+
+def test_the_command_line_never_says_that_it_is_at_fault(
+    deep_count: Callable[[int], int], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    """Exit code 3 is a fault of ours: no spec may bring it about."""
+    for number, text in mutants(deep_count(200), "command"):
+        path = tmp_path / "amp.amp.yaml"
+        path.write_bytes(text.encode("utf-8", "surrogatepass"))
+        code = cli.main(["check", str(path), "--format", "short"])
+        said = "".join(capsys.readouterr())
+        assert code in (0, 1, 2), f"case {number}: exit code {code}\n{said}\n{text}"
+        assert "Traceback" not in said
 
 
 def test_a_mutant_is_the_same_in_every_run():

@@ -10,7 +10,7 @@ The limit of 60 V DC is that of the product safety standards (IEC 61010, IEC 623
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 import numpy as np
 
@@ -192,3 +192,21 @@ def _kind(netlist: Netlist, n: _Node) -> str:
     if "bias" in domains and GROUND in (n.net, n.minus):
         return "bias"
     return "supply" if domains and domains <= {"supply", "high-tension-ac"} else "signal"
+
+
+WAITING = 2.0
+"""Times the longest computed discharge: what a person waits before the meter."""
+
+
+def longest_seconds(found: Iterable[Discharge]) -> float | None:
+    """The longest time to 60 V of any supply or bias capacitor, fuses and switches closed or open; None: some never gets there."""
+    times = [t for d in found if d.kind != "signal" for t in (d.seconds, d.seconds_alone)]
+    if any(t is None for t in times):
+        return None
+    return max((t for t in times if t is not None), default=0.0)
+
+
+def waiting_seconds(found: Iterable[Discharge]) -> int | None:
+    """How long to wait before the meter: twice the longest time, rounded up to half a minute (the factor is common practice)."""
+    longest = longest_seconds(found)
+    return None if longest is None else math.ceil(WAITING * longest / 30.0) * 30

@@ -13,6 +13,7 @@ from ..rules.model import Findings
 from ..source.checksum import checksum as checksum_of
 from ..source.load import Source
 from ..spec.design import Design
+from ..units import Quantity
 from .chart import chart_page
 from .cover import cover_page
 from .invariants import assert_true
@@ -28,13 +29,15 @@ def compose(source: Source, design: Design, netlist: Netlist, results: Results, 
     """The manual. Raises AssertionError when an invariant of our own output breaks: that is a fault of the compiler."""
     checksum = checksum_of(source)
     model = design.spec.block("model")
+    wait = design.spec.block("safety").block("warning_label").get("wait")
+    label = wait.value if isinstance(wait, Quantity) else None
     pages = (
         cover_page(design, netlist, results, findings, checksum, version, first_block(netlist)),
-        safety_page(netlist, results),
+        safety_page(netlist, results, label),
         parts_page(netlist),
         schematic_page(design, netlist, results),
         wiring_page(netlist, layout),
-        chart_page(netlist, results, live_block(results)),
+        chart_page(netlist, results, live_block(results, label)),
         numbers_page(netlist, results),
         judgement_page(netlist, findings),
         stop_page(netlist),

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 
+from ..analysis.discharge import waiting_seconds
 from ..analysis.results import Results
-from ..circuit.netlist import Netlist
+from ..circuit.netlist import Netlist, Switch
 from ..units import show_joules, show_seconds, show_volts
 from .model import BLANK, BOX, Block, Caution, Facts, Heading, Items, Link, Page, Paragraph, Row, Strong, Table, Text, num, t, txt
 
@@ -19,23 +20,23 @@ REBOUND_MINUTES = 5
 SAFETY = Link("the safety sheet", "safety")
 
 
-def waiting_seconds(results: Results) -> int | None:
-    """Twice the longest discharge time, rounded up to half a minute; None when some capacitor never gets there by itself."""
-    times = [d.seconds for d in results.discharges if d.kind != "signal"]
-    if any(s is None for s in times):
+def waiting(results: Results, label_seconds: float | None) -> int | None:
+    """The one waiting time of the whole amp: as computed, or what the label on the amp says when that is longer. None: waiting is not enough."""
+    computed = waiting_seconds(results.discharges)
+    if computed is None:
         return None
-    longest = max((s for s in times if s is not None), default=0.0)
-    return int(math.ceil(2 * longest / 30.0) * 30)
+    return max(computed, math.ceil(label_seconds or 0.0))
 
 
-def live_block(results: Results) -> Caution:
+def live_block(results: Results, label_seconds: float | None = None) -> Caution:
     """The block that every page carries on which power is on."""
-    wait = waiting_seconds(results)
+    wait = waiting(results, label_seconds)
     pause = f"wait {wait} s" if wait is not None else "wait, and do not trust waiting"
     return Caution(
         "This step needs power: it can kill",
         (
-            t("Nobody does it alone by hand-held probe. Alone, only: clip on dead, stand clear, power, read, off, discharge, move."),
+            t("Never hold a probe on a live amp. Use the clip method: clip on dead, stand clear, power, read, off, discharge, move."),
+            t("A person alone uses no other method; anything more needs a second person who knows the isolator."),
             t(
                 f"Before moving a clip: switch off, pull the plug, {pause}, then meter every capacitor node below {TARGET_VOLTS:.0f} V. See ",
                 SAFETY,
@@ -60,7 +61,7 @@ def first_block(netlist: Netlist) -> Caution:
     )
 
 
-def safety_page(netlist: Netlist, results: Results) -> Page:
+def safety_page(netlist: Netlist, results: Results, label_seconds: float | None = None) -> Page:
     """The sheet with this amp's own numbers."""
     blocks: list[Block] = [
         Heading("Who may do it", "who"),
@@ -82,7 +83,7 @@ def safety_page(netlist: Netlist, results: Results) -> Page:
         ),
         _discharge_table(results),
         Heading("Making it dead", "dead"),
-        Items(_isolation(results), ordered=True),
+        Items(_isolation(netlist, results, label_seconds), ordered=True),
         Heading("Method for every reading", "method"),
         Items(
             (
@@ -152,15 +153,17 @@ def _time(seconds: float | None) -> str:
     return "never by itself" if seconds is None else show_seconds(seconds)
 
 
-def _isolation(results: Results) -> tuple[Text, ...]:
-    wait = waiting_seconds(results)
-    waiting = (
-        f"Wait {wait} s: twice the longest computed time of the table above." if wait is not None else "Waiting is not enough in this amp."
-    )
+def _isolation(netlist: Netlist, results: Results, label_seconds: float | None) -> tuple[Text, ...]:
+    wait = waiting(results, label_seconds)
+    computed = waiting_seconds(results.discharges)
+    why = "as the label on the amp says" if wait != computed else "twice the longest time of the table above, rounded up"
+    pause = f"Wait {wait} s: {why}." if wait is not None else "Waiting is not enough in this amp."
+    standby = any(switch.where == "standby" for switch in netlist.of(Switch))
+    tubes = " Leave the standby switch in the playing position, so that the tubes empty the capacitors." if standby else ""
     return (
-        t("Volume to zero. Leave a standby switch in the playing position, so that the tubes empty the capacitors. Power off."),
+        t(f"Volume to zero.{tubes} Power off."),
         t("Plug out, and lay it where you can see it."),
-        t(waiting),
+        t(pause),
         t("Prove the meter on a known source, meter every node of the table, prove the meter again."),
         t(f"Above {TARGET_VOLTS:.0f} V: discharge through 10 kΩ, 10 W or more, on an insulated clip. Never a screwdriver. Meter again."),
         t(

@@ -136,6 +136,8 @@ def _bare_cure(plain: str, want: Dimension) -> str:
         return f"say which: {plain} mm or {plain} in"
     if want.name == "ratio":
         return f"say which: {plain} dB or {plain} %"
+    if want.name in ("current", "inductance", "time"):  # both are met in an amp: the wrong guess is a factor of a thousand
+        return f"say which: {plain} m{want.symbol} or {plain} {want.symbol}"
     if want.name == "area":
         return f"write {plain} mm2"
     return f"write {plain} {want.symbol}"

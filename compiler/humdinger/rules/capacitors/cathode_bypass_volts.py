@@ -11,8 +11,8 @@ How it is computed
     Highest cathode volts of all conditions x 1.5; the volts with the tube shorted from plate to cathode are printed beside them.
 
 Limits and sources
-    1.5 times the cathode's volts, 50 V at least in the output stage and 25 V elsewhere: below is a warning (common practice). No rating
-    given: not evaluated.
+    Below the cathode's own volts: error. Below 1.5 times them, 50 V in the output stage or 25 V elsewhere: warning (common practice). No
+    rating given: not evaluated.
 
 Example (bad)
     over: dunlin
@@ -72,4 +72,5 @@ def check(case: Case) -> Iterator[Outcome]:
         else:
             message = f"{part.ref} on the cathode of {who} is rated {show_volts(part.volts)}, less than {show_volts(needed)}"
             label = f"rated {show_volts(part.volts)}"
-            yield failed(Severity.WARNING, part.ref, part.span, message, label=label, helps=("a higher rating",), **shared)
+            severity = Severity.ERROR if part.volts < stress.worst_volts else Severity.WARNING
+            yield failed(severity, part.ref, part.span, message, label=label, helps=("a higher rating",), **shared)

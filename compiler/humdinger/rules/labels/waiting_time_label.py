@@ -29,13 +29,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ...analysis.discharge import WAITING, longest_seconds
 from ...diagnostics import Severity
 from ...units import Quantity, show_seconds
 from ..model import Case, Outcome, failed, not_evaluated, passed
 
 NAME = "waiting-time-label"
-
-FACTOR = 2.0
 
 
 def check(case: Case) -> Iterator[Outcome]:
@@ -56,11 +55,14 @@ def check(case: Case) -> Iterator[Outcome]:
             helps=("a label inside and outside",),
         )
         return
-    times = [d.seconds for d in case.results.discharges if d.kind != "signal" and d.seconds is not None]
-    needed = FACTOR * max(times, default=0.0)
+    longest = longest_seconds(case.results.discharges)
     wait = label.get("wait")
     seconds = wait.value if isinstance(wait, Quantity) else 0.0
-    equation = f"{FACTOR:g} x {show_seconds(max(times, default=0.0))} = {show_seconds(needed)}; the label says {show_seconds(seconds)}"
+    if longest is None:
+        yield not_evaluated("label", span, "some capacitor never empties by itself: no waiting time is right")
+        return
+    needed = WAITING * longest
+    equation = f"{WAITING:g} x {show_seconds(longest)} = {show_seconds(needed)}; the label says {show_seconds(seconds)}"
     shared = {"value": needed, "limit": seconds, "unit": "s", "condition": "no-tubes-high", "equation": equation}
     if seconds < needed:
         said = f"the label says to wait {show_seconds(seconds)}, the capacitors need {show_seconds(needed)}"

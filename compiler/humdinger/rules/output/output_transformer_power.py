@@ -48,6 +48,9 @@ def check(case: Case) -> Iterator[Outcome]:
     if part.watts is None:
         yield not_evaluated(part.ref, span, "the spec does not give the transformer's power (output/transformer/power)")
         return
+    if load.clean_watts <= 0.0:
+        yield not_evaluated(part.ref, span, "the output stage gives no clean power to compare with")
+        return
     ratio = part.watts / load.clean_watts
     at = f" at {show_hertz(part.watts_hertz)}" if part.watts_hertz else ""
     equation = f"{show_watts(part.watts)}{at} / {show_watts(load.clean_watts)} clean = {ratio:.2f}; {load.formula}"

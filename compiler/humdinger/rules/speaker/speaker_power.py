@@ -49,6 +49,9 @@ def check(case: Case) -> Iterator[Outcome]:
             message = f"the spec does not give the speaker's power; it gets {show_watts(load.clean_watts)} clean"
             yield not_evaluated(speaker.ref, span, message)
             continue
+        if load.clean_watts <= 0.0:
+            yield not_evaluated(speaker.ref, span, "the output stage gives no clean power to compare with")
+            continue
         ratio = speaker.watts / load.clean_watts
         equation = (
             f"{show_watts(speaker.watts)} / {show_watts(load.clean_watts)} clean = {ratio:.2f}; wanted {GOOD:g}, overdriven {DRIVEN:g}"

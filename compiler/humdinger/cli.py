@@ -6,11 +6,12 @@ Exit codes: 0 clean, 1 findings, 2 misuse, 3 a fault of our own.
 from __future__ import annotations
 
 import argparse
+import gc
 import json
 import os
 import sys
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import TYPE_CHECKING, Any, NoReturn, TextIO
 
 from . import __version__
 from .diagnostics import Severity
@@ -19,6 +20,14 @@ if TYPE_CHECKING:
     from .compile import Compiled
 
 CLEAN, FINDINGS, MISUSE, OUR_FAULT = 0, 1, 2, 3
+
+
+def run() -> NoReturn:
+    """The command `humdinger` as a process of its own: it ends before collecting garbage would pay, at the end too."""
+    gc.disable()
+    code = main()
+    gc.freeze()
+    sys.exit(code)
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -361,4 +370,4 @@ def _judgement_json(made: Compiled) -> dict[str, object]:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    run()

@@ -96,7 +96,9 @@ class _Fields:
     def __get__(self, found: object, cls: Any) -> Mapping[str, Field[Any]]:
         made = next(c for c in cls.__mro__ if c.__dict__.get("__dataclass_fields__") is self)
         rows = [(name, kind, _field(value, kw_only)) for name, (kind, value, kw_only) in made.__record_fields__.items()]
-        made.__dataclass_fields__ = make_dataclass(made.__name__, rows, init=False, repr=False, eq=False).__dataclass_fields__
+        # without a docstring the decorator would write one from the signature, which takes a tokenizer
+        twin = make_dataclass(made.__name__, rows, namespace={"__doc__": made.__doc__ or " "}, init=False, repr=False, eq=False)
+        made.__dataclass_fields__ = twin.__dataclass_fields__  # type: ignore[attr-defined]
         return made.__dataclass_fields__
 
 

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
 from ..circuit.netlist import GROUND, Netlist, Tube
 from ..records import record
 from .devices.softplus import Floats
+from .ports import banked
 from .results import CONDITIONS, Condition, Convergence, Operating, SectionPoint
 from .ripple import charging, rectifier_points, ripple_volts
-from .solver import solve_ports
+from .solver import PortSolution, solve_ports
 from .stress import part_stress
 from .supply import heater_nets
-from .system import System, build_system
+from .system import System, at_mains, build_system
 
 RESIDUAL_AMPS = 1e-7
 """A solution that leaves more than this in any Kirchhoff sum is none, whatever the steps say."""
@@ -77,11 +78,33 @@ def solve_system(system: System, near: Solved | None = None) -> Solved:
     try:
         found = solve_ports(system.G, system.A, system.B, system.b, system.bank, start)
     except np.linalg.LinAlgError:
-        zero, ports = np.zeros(system.size), np.zeros(system.bank.count)
-        trouble = Convergence(False, 0, float("inf"), False, _suspects(system))
-        return Solved(system, zero, ports, ports, np.zeros((len(ports), len(ports))), system.G, trouble)
-    x = found.x[0]
-    good = bool(found.converged[0]) and bool(np.all(np.isfinite(x)))
+        return _unsolvable(system)
+    return _checked(system, found, 0)
+
+
+def solve_corners(system: System, corners: Sequence[Condition]) -> list[Solved]:
+    """One circuit at several mains volts, solved in one batch. corners: conditions that differ from the system's in mains volts alone."""
+    systems = [system if c == system.condition else at_mains(system, c) for c in corners]
+    bank = banked([s.bank for s in systems])
+    starts = np.stack([s.bank.starts for s in systems])
+    try:
+        found = solve_ports(system.G, system.A, system.B, system.b, bank, starts)
+    except np.linalg.LinAlgError:
+        return [solve_system(s) for s in systems]
+    return [_checked(s, found, k) for k, s in enumerate(systems)]
+
+
+def _unsolvable(system: System) -> Solved:
+    """What stands for the solution of a circuit whose linear part is singular."""
+    zero, ports = np.zeros(system.size), np.zeros(system.bank.count)
+    trouble = Convergence(False, 0, float("inf"), False, _suspects(system))
+    return Solved(system, zero, ports, ports, np.zeros((len(ports), len(ports))), system.G, trouble)
+
+
+def _checked(system: System, found: PortSolution, k: int) -> Solved:
+    """A sample of a batch as a solution, held against Kirchhoff."""
+    x = found.x[k]
+    good = bool(found.converged[k]) and bool(np.all(np.isfinite(x)))
     amps, slopes = system.bank.currents(system.A @ x)
     Y = system.G + system.B.T @ slopes @ system.A
     rest = system.G @ x + system.B.T @ amps - system.b
@@ -94,8 +117,8 @@ def solve_system(system: System, near: Solved | None = None) -> Solved:
     sums = np.abs(rest)[: system.nodes]
     residual = float(sums.max(initial=0.0))
     good = good and residual < RESIDUAL_AMPS
-    trouble = () if good else _trouble(system, found.step[0], sums)
-    convergence = Convergence(good, int(found.iterations[0]), residual, bool(found.fallback[0]), trouble)
+    trouble = () if good else _trouble(system, found.step[k], sums)
+    convergence = Convergence(good, int(found.iterations[k]), residual, bool(found.fallback[k]), trouble)
     return Solved(system, x, u, amps, slopes, Y, convergence)
 
 

@@ -198,6 +198,14 @@ def _column(values: Sequence[float]) -> Floats:
     return np.array(values, dtype=float)
 
 
+def banked(banks: Sequence[PortBank]) -> PortBank:
+    """Banks of the same ports that differ in the EMF of their rectifiers as one bank of a batch."""
+    if len(banks) == 1:
+        return banks[0]
+    tube, silicon = (np.stack(peaks) for peaks in ([b.tube_peaks for b in banks], [b.silicon_peaks for b in banks]))
+    return replace(banks[0], tube_peaks=tube, silicon_peaks=silicon)
+
+
 def port_bank(tubes: Sequence[TubeElement], diodes: Sequence[DiodeElement], rectifiers: Sequence[AveragedRectifier]) -> PortBank:
     """The ports of a circuit. Raises ValueError for a law there is no file for."""
     unknown = [t.name for t in tubes if t.law not in ("triode", "pentode")]

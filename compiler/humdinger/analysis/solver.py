@@ -60,16 +60,16 @@ def reduce_to_ports(G: Floats, A: Floats, B: Floats, b: Floats, bank: PortBank) 
 def solve_ports(G: Floats, A: Floats, B: Floats, b: Floats, bank: PortBank, start: Floats | None = None) -> PortSolution:
     """Solve G x + Bt f(A x) = b for every sample of a batch.
 
-    G (s, n, n), or (n, n) for a batch of one; bank parameters (devices,) or (s, devices); start: (m,) or (s, m) port volts.
+    G (s, n, n), or (n, n) where all samples share it; bank parameters (devices,) or (s, devices); start: (m,) or (s, m) port volts.
     Never raises for a circuit that will not converge: look at `converged`. Raises LinAlgError for a singular linear part.
     """
     batch = G if G.ndim == 3 else G[None]
     # a circuit far from any solution overflows on its way; that is seen by its not converging
     with np.errstate(all="ignore"):
         reduced = reduce_to_ports(batch, A, B, b, bank)
-        samples, m = reduced.u0.shape
         initial = bank.starts if start is None else start
-        u = np.array(np.broadcast_to(initial, (samples, m)), dtype=float)
+        u = np.array(np.broadcast_arrays(initial, reduced.u0)[0], dtype=float)
+        samples, m = u.shape
         everyone = np.arange(samples)
         u, i, converged, iterations, step = _newton(reduced, bank, u, everyone)
         fallback = ~converged
@@ -97,7 +97,7 @@ def _newton(
     active = np.arange(len(samples))
     identity, shift = np.eye(start.shape[1]), np.diag(reduced.g0)
     ports, here = bank.select(samples), start
-    K, u0 = reduced.K[samples], share * reduced.u0[samples]
+    K, u0 = (v if len(v) == 1 else v[samples] for v in (reduced.K, share * reduced.u0))
     for iteration in range(1, ITERATIONS + 1):
         amps, slopes = ports.currents(here)
         residual = here + _times(K, amps - reduced.g0 * here) - u0
@@ -118,7 +118,8 @@ def _newton(
             active = active[~done]
             if not len(active):
                 break
-            here, K, u0, ports = here[~done], K[~done], u0[~done], bank.select(samples[active])
+            here, ports = here[~done], bank.select(samples[active])
+            K, u0 = (v if len(v) == 1 else v[~done] for v in (K, u0))
     return u, flow, converged, count, last
 
 

@@ -9,8 +9,8 @@ from functools import cached_property
 from ..circuit.netlist import Netlist, Switch
 from ..records import record
 from .elements import Elements
-from .operating import Solved, conditions, operating_of, solve_system
-from .results import Condition, Operating
+from .operating import Solved, conditions, operating_of, solve_corners
+from .results import CONDITIONS, Condition, Operating
 from .smallsignal import SmallSignal, linearise
 from .system import build_system
 
@@ -48,7 +48,11 @@ class Study:
 
 def study(netlist: Netlist) -> Study:
     """Solves every condition. Raises ValueError for a tube without a model; what does not converge says so in its Operating."""
-    solved = {c.name: solve_system(build_system(netlist, c)) for c in conditions(netlist)}
+    alike: dict[str, list[Condition]] = {}
+    for condition in conditions(netlist):
+        alike.setdefault(condition.tubes, []).append(condition)
+    found = {s.system.condition.name: s for corners in alike.values() for s in solve_corners(build_system(netlist, corners[0]), corners)}
+    solved = {name: found[name] for name in CONDITIONS}
     return Study(netlist, solved, {name: operating_of(found) for name, found in solved.items()})
 
 

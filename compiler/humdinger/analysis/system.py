@@ -12,6 +12,7 @@ construction, where pairwise couplings near 1 are not.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
@@ -21,6 +22,7 @@ from .devices.softplus import Floats
 from .elements import Elements, elements_of
 from .ports import PortBank, port_bank
 from .results import Condition
+from .supply import rectifier_elements
 
 GMIN = 1e-14
 """Siemens from every net to ground: small enough not to be seen at a 1 MΩ grid leak (1e-12 is), enough to give a floating net a value."""
@@ -135,6 +137,13 @@ class _Stamper:
         a[rows, self._rows([p.plus for p in self.ports.ports])] += 1.0
         a[rows, self._rows([p.minus for p in self.ports.ports])] -= 1.0
         return a[:, : self.size].copy()
+
+
+def at_mains(system: System, condition: Condition) -> System:
+    """The same circuit at other mains volts: only its rectifiers differ. condition: what differs from the system's own are mains volts."""
+    flat = system.elements
+    elements = replace(flat, rectifiers=rectifier_elements(system.netlist, condition, flat.out))
+    return replace(system, condition=condition, elements=elements, bank=port_bank(flat.tubes, flat.diodes, elements.rectifiers))
 
 
 def build_system(netlist: Netlist, condition: Condition, elements: Elements | None = None) -> System:

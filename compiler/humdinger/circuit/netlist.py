@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import field
 from functools import cached_property
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from ..diagnostics import Span
 from ..parts.model import DiodeType, Region, Section, TubeType
@@ -433,9 +433,16 @@ class Netlist:
                 found.setdefault(pin.net, []).append((part, pin.name))
         return {net: tuple(rows) for net, rows in found.items()}
 
+    @cached_property
+    def _by_kind(self) -> dict[type, tuple[Part, ...]]:
+        return {}
+
     def of(self, kind: type[P]) -> Iterator[P]:
         """The parts of one class, in designator order."""
-        return (p for p in self.parts if isinstance(p, kind))
+        found: Any = self._by_kind.get(kind)
+        if found is None:
+            found = self._by_kind[kind] = tuple(p for p in self.parts if isinstance(p, kind))
+        return iter(found)
 
     def stage(self, id: str) -> StageInstance:
         """The stage with that id. Raises KeyError."""

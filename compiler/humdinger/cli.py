@@ -337,7 +337,10 @@ def _print_summary(made: Compiled) -> None:
     counts = _counts(made)
     waived = f", {counts['waived']} waived" if counts["waived"] else ""
     told = f", {counts['info']} for information" if counts["info"] else ""
-    print(f"{made.path}: {counts['findings']} findings{told}{waived}; {counts['passed']} checks passed, {counts['blind']} not evaluated")
+    many = "" if counts["findings"] == 1 else "s"
+    print(
+        f"{made.path}: {counts['findings']} finding{many}{told}{waived}; {counts['passed']} checks passed, {counts['blind']} not evaluated"
+    )
     missing: dict[str, list[str]] = {}
     for judged in made.findings.judged:
         if judged.outcome.state == "not evaluated":

@@ -11,9 +11,9 @@ STANDBY = "  standby: {where: between-reservoir-and-choke, rating: 250 V 3 A, dc
 CHOKE = "choke: {inductance: 5 H, resistance: 90, current: 200 mA, insulation: 1.5 kV}"
 SMALL = """\
   filter:
-    - {node: B1, capacitor: 47u 450V, bleeder: 220k 2W, feeds: [output-plates]}
-    - {node: B2, through: 1k 5W, capacitor: 47u 450V, feeds: [screens]}
-    - {node: B3, through: 22k 1W, capacitor: 22u 450V}
+    - {node: B1, capacitor: 47u 450V, bleeder: 220k 2W flameproof, feeds: [output-plates]}
+    - {node: B2, through: 1k 5W wirewound, capacitor: 47u 450V, feeds: [screens]}
+    - {node: B3, through: 22k 1W flameproof, capacitor: 22u 450V}
 """
 B3 = "    - {node: B3, through: 1k, capacitor: 22u 450V}\n"
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from ..analysis.results import Results
 from ..circuit.netlist import GROUND, Netlist, Tube
-from ..units import show_amps, show_ohms, show_volts, show_watts
-from .model import BLANK, BOX, Block, Caution, Cell, Facts, Heading, Link, Page, Paragraph, Row, Table, num, t, txt
+from ..units import show_amps, show_ohms, show_percent, show_volts, show_watts
+from .model import BLANK, BOX, Block, Caution, Cell, Facts, Heading, Items, Link, Page, Paragraph, Row, Strong, Table, num, t, txt
 from .wiring import probe_of, terminal_text
 from .words import READABLE_VOLTS, chart_volts
 
@@ -43,6 +43,13 @@ def chart_page(netlist: Netlist, results: Results, caution: Caution) -> Page:
                 ),
             )
         ),
+        Items(
+            (
+                t(Strong("No tubes: "), "every tube out but a rectifier tube; B+ stands at its cold value."),
+                t(Strong("Small tubes only: "), "output tubes out; B+ stands near its cold value."),
+                t(Strong("Low, nominal, high mains: "), "every tube in, warm."),
+            )
+        ),
         Paragraph(
             t(
                 "Read the mains first and multiply every reading by nominal mains over measured mains. Columns from left to right are "
@@ -54,6 +61,8 @@ def chart_page(netlist: Netlist, results: Results, caution: Caution) -> Page:
         _table(netlist, results),
         _zero_table(netlist, results),
         _sections(netlist, results),
+        Heading("Bias", "bias"),
+        *_bias(netlist, results),
     ]
     return Page("chart", "Voltage chart", "Every node, in every state, with room for what you measured.", tuple(blocks), live=True)
 
@@ -126,6 +135,33 @@ def _grid_note(netlist: Netlist, results: Results, net: str) -> str:
 def _volts(results: Results, state: str, net: str) -> Cell:
     volts = results.operating[state].volts.get(net)
     return txt("–") if volts is None else num(chart_volts(volts), f"states.{state}.nodes.{net}.volts")
+
+
+def _bias(netlist: Netlist, results: Results) -> list[Block]:
+    """How the output tubes are set, or what they set themselves to."""
+
+    power = [results.nominal.sections[ref] for ref in netlist.power_sections if ref in results.nominal.sections]
+    match = t("Cathode currents of a pair: within 10 % of each other, 5 % is good (a test handbook of the 1960s, as quoted).")
+    span = results.bias_range
+    if span is None:
+        rows = [
+            t(f"{b.resistor}: {show_volts(b.volts)} across it at nominal mains, {' and '.join(b.sections)}.")
+            for b in results.cathode_biases
+        ]
+        return [Items((*rows, match))]
+    cold = ", ".join(f"{ref} {show_percent(x / 100.0, 2)}" for ref, x in span.idle_percent_cold.items())
+    hot = ", ".join(f"{ref} {show_percent(x / 100.0, 2)}" for ref, x in span.idle_percent_hot.items())
+    mean = sum(p.cathode_amps for p in power) / max(len(power), 1)
+    items = (
+        t(f"Before the output tubes go in: bias pot to its coldest end. Every output grid must show {show_volts(span.coldest_volts)}."),
+        t(f"Turn it over its whole travel: the hottest end shows {show_volts(span.hottest_volts)}. Back to the coldest end."),
+        t(f"Output tubes in, load connected, volume at zero. Warm up, then turn slowly until each cathode draws {show_amps(mean, 3)}."),
+        t("Over a test resistor of 1 Ω, millivolts are milliamps. Set again after 15 and 30 minutes."),
+        match,
+        t(f"Idle dissipation at the coldest end: {cold} of the rating; at the hottest end: {hot}. Never leave it there."),
+        t(f"A lifting wiper sends the grids to {show_volts(span.wiper_open_volts)}: colder, which is the safe side."),
+    )
+    return [Items(items, ordered=True)]
 
 
 def _sections(netlist: Netlist, results: Results) -> Table:

@@ -88,6 +88,8 @@ class RectifierPoint:
     """Of one half of a centre-tapped winding, or of the whole winding, nothing connected, at this condition's mains."""
     averaging_volts: float = 0.0
     """By how much dc_volts reads high (an estimate, within a fifth): the averaged law takes the reservoir as constant over a cycle."""
+    winding_volts_rms: float = 0.0
+    """At the winding's ends under this load; of one half of a centre-tapped winding, or of the whole winding."""
 
 
 @record
@@ -517,6 +519,10 @@ class Results:
     """Sum of the corners of the coupling capacitors in the signal path, of an inverter's two the higher one."""
     decouplers: tuple[Decoupler, ...] = ()
     feedback: FeedbackLoop | None = None
+    source_ohms: Mapping[str, float] = field(default_factory=dict)
+    """Net -> the resistance a meter to circuit ground looks into, nominal, tubes in and warm."""
+    metered_volts: Mapping[str, float] = field(default_factory=dict)
+    """Net -> what a meter of 10 MΩ shows there, nominal: the nets that it moves by more than 1 %."""
 
     @property
     def nominal(self) -> Operating:

@@ -20,11 +20,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ..circuit.netlist import Capacitor
+from ..circuit.netlist import Capacitor, PowerTransformer
 from ..records import record
 from .devices.averaged import AVERAGING_ERROR, Pulse, pulse_shape
 from .results import RectifierPoint
-from .supply import AveragedRectifier
+from .supply import AveragedRectifier, no_load_volts
 
 if TYPE_CHECKING:
     from .operating import Solved
@@ -101,7 +101,29 @@ def _point(solved: Solved, c: Charging) -> RectifierPoint:
         device_drop_volts=r.device_drop(pulse.mean_amps),
         no_load_volts_rms=r.no_load_peak / math.sqrt(2.0),
         averaging_volts=_averaging_volts(solved, c, ripple),
+        winding_volts_rms=_winding_volts(solved, c, winding),
     )
+
+
+def _winding_volts(solved: Solved, c: Charging, rms: float) -> float:
+    """Rms volts at the ends of the loaded winding (one half when centre-tapped): EMF less the drop of the pulses.
+
+    v = e - p s - h i, i the amps of this winding, s those of both halves as the primary sees them, p and h the resistance of the primary
+    (referred) and of the winding. The power the EMF gives is what the reservoir, the devices (at the mean current) and the leg take.
+    """
+    r = c.rectifier
+    rectifier = next(x for x in solved.system.netlist.rectifiers if x.id == r.name)
+    transformer = solved.system.netlist.by_ref[rectifier.transformer]
+    assert isinstance(transformer, PowerTransformer)
+    winding = transformer.winding(rectifier.winding)
+    own = sum(winding.resistance) / len(winding.resistance) if winding.resistance else 0.0
+    primary = (no_load_volts(transformer, winding, r.arrangement) / transformer.primary_volts) ** 2 * transformer.primary_resistance
+    sides = 2 if r.arrangement == "full-wave" else 1
+    amps = c.pulse.mean_amps / sides
+    power = amps * (c.volts + r.device_drop(c.pulse.mean_amps)) + r.ohms * rms**2
+    lost = 2.0 * power * (sides * primary + own)
+    drop = (sides * primary**2 + 2.0 * primary * own + own**2) * rms**2
+    return math.sqrt(max(0.5 * r.peak**2 - lost + drop, 0.0))
 
 
 def _averaging_volts(solved: Solved, c: Charging, ripple: float) -> float:

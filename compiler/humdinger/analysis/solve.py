@@ -19,6 +19,7 @@ from .inputs import bass_corner, coupling_corners, input_low_pass
 from .inverter import inverter_balance
 from .isolation import centre_taps, mains_paths
 from .load import output_load
+from .probing import meter_changes, metered_volts, shifted_nets, source_ohms
 from .results import BiasRange, BiasSupply, CathodeBias, ContactFault, Operating, Results, Tremolo
 from .smallsignal import responses, stage_gains
 from .study import Study, study
@@ -50,7 +51,8 @@ def _results(found: Study) -> Results:
     heaters = heater_budgets(found)
     consumers = {h.winding: h.consumers for h in heaters}
     windings = winding_budgets(found, consumers)
-    span, supply, biases, faults = _with_faults(found, consumers)
+    ohms = source_ohms(found.solved["nominal"])
+    span, supply, biases, faults, metered = _with_faults(found, consumers, shifted_nets(found.solved["nominal"], ohms))
     corners = coupling_corners(found, found.playing)
     return Results(
         operating=found.operating,
@@ -80,23 +82,26 @@ def _results(found: Study) -> Results:
         bass_corner_hertz=bass_corner(netlist, corners),
         decouplers=decouplers(netlist),
         feedback=feedback_loop(found),
+        source_ohms=ohms,
+        metered_volts=metered,
     )
 
 
 def _with_faults(
-    found: Study, heaters: Mapping[str, Consumers]
-) -> tuple[BiasRange | None, BiasSupply | None, tuple[CathodeBias, ...], Mapping[str, float]]:
-    """Everything that is the nominal circuit with one thing changed, solved in one batch; last, volts on bypass capacitors."""
+    found: Study, heaters: Mapping[str, Consumers], probed: tuple[str, ...]
+) -> tuple[BiasRange | None, BiasSupply | None, tuple[CathodeBias, ...], Mapping[str, float], Mapping[str, float]]:
+    """Everything that is the nominal circuit with one thing changed, solved in one batch; last, bypass capacitors and the meter."""
     netlist = found.netlist
     resistors, pairs = cathode_resistors(netlist), bypassed(netlist)
-    groups = (bias_changes(found), lost_changes(netlist), shorted_changes(resistors, netlist), bypass_changes(pairs))
+    groups = (bias_changes(found), lost_changes(netlist), shorted_changes(resistors, netlist), bypass_changes(pairs), meter_changes(probed))
     variants = iter(solve_variants(found.solved["nominal"], [change for group in groups for change in group]))
-    ends, lost, shorts, faults = ([next(variants) for _ in group] for group in groups)
+    ends, lost, shorts, faults, metered = ([next(variants) for _ in group] for group in groups)
     return (
         bias_range(found, ends),
         bias_supply(found, lost, heaters),
         cathode_biases(found, resistors, shorts),
         bypass_faults(netlist, pairs, faults),
+        metered_volts(probed, metered),
     )
 
 

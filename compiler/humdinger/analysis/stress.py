@@ -1,7 +1,8 @@
 """Volts, amps and watts in every part at no signal.
 
 Signs: first pin to second pin; pots ccw to cw. Amps are direct amps, except where a rectifier's pulses run: its reservoir carries
-their AC part as rms, a fuse between rectifier and reservoir their whole rms.
+their AC part as rms, a fuse between rectifier and reservoir their whole rms, a resistor in a plate lead the rms and the peak volts of the
+pulses of its lead.
 """
 
 from __future__ import annotations
@@ -21,9 +22,9 @@ def part_stress(solved: Solved, volts: Mapping[str, float], charging: Mapping[st
     """Stress of every part whose nets are solved and that is no tube, jack or power transformer."""
     branches = {r.name: (r.a, r.b, r.value) for r in solved.system.elements.resistors}
     pulses = _pulses(solved, charging)
-    found: dict[str, Stress] = {}
+    found: dict[str, Stress] = _in_plate_leads(solved, charging)
     for part in solved.system.netlist.parts:
-        if any(pin.net not in volts for pin in part.pins):
+        if part.ref in found or any(pin.net not in volts for pin in part.pins):
             continue
         stress = _stress(part, solved, volts, branches, pulses)
         if stress is not None:
@@ -101,6 +102,21 @@ def _pulses(solved: Solved, charging: Mapping[str, Pulse]) -> Mapping[str, tuple
         beyond = {pin.net for pin in reservoir.pins} if reservoir else set()
         terminals = frozenset({rectifier.plus, rectifier.minus} - beyond - {GROUND})
         found[rectifier.reservoir or rectifier.id] = (ac, pulse.total_rms_amps, terminals)
+    return found
+
+
+def _in_plate_leads(solved: Solved, charging: Mapping[str, Pulse]) -> dict[str, Stress]:
+    """Series resistors between a winding's end and its rectifier: a full-wave lead carries every other pulse, a bridge's every one."""
+    netlist = solved.system.netlist
+    found = {}
+    for rectifier in netlist.rectifiers:
+        if rectifier.extra_ohms <= 0.0:
+            continue
+        pulse = charging[rectifier.id]
+        rms = pulse.rms_amps if rectifier.arrangement == "full-wave" else pulse.total_rms_amps
+        for part in netlist.of(Resistor):
+            if part.role.startswith("plate-resistor"):
+                found[part.ref] = Stress(pulse.peak_amps * part.ohms, rms, rms**2 * part.ohms)
     return found
 
 

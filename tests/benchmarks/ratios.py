@@ -104,9 +104,8 @@ def whole_check() -> None:
         process(python, "-m", "humdinger.cli", "check", str(SPEC)),
     ]
     bare, numpy, check = interleaved(jobs, 9)
-    print(
-        f"check curlew {check:.3f} s, bare interpreter {bare:.3f} s: {check - bare:.3f} s over it (at most 0.35); import numpy alone {numpy - bare:.3f} s"
-    )
+    print(f"check curlew {check:.3f} s, bare interpreter {bare:.3f} s: {check - bare:.3f} s over it (at most 0.35)")
+    print(f"of which import numpy {numpy - bare:.3f} s")
     code = "import resource, sys\nfrom humdinger.cli import main\nmain(sys.argv[1:])\n"
     code += "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)"
     done = subprocess.run([python, "-c", code, "check", str(SPEC)], capture_output=True, text=True, check=True, cwd=ROOT, env=ENVIRONMENT)

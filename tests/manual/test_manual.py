@@ -8,20 +8,36 @@ import pytest
 
 from humdinger.analysis.discharge import waiting_seconds
 from humdinger.analysis.results import Results
+from humdinger.circuit.netlist import Capacitor, Resistor
 from humdinger.layout import Layout
 from humdinger.manual.chart import chart_page, charted_nets
 from humdinger.manual.invariants import assert_true, rows_of
+from humdinger.manual.model import Cell, Table
 from humdinger.manual.parts_list import parts_page
 from humdinger.manual.safety import live_block, safety_page, waiting
 from support.manuals import DEMO_NAMES, manual
+
+
+def text(cell: Cell) -> str:
+    return "".join(run if isinstance(run, str) else run.text for run in cell.text)
+
+
+def table(page, anchor: str) -> Table:
+    return next(b for b in page.blocks if isinstance(b, Table) and b.anchor == anchor)
 
 
 @pytest.mark.parametrize("name", DEMO_NAMES)
 def test_parts_list_counts_what_the_netlist_counts(name: str) -> None:
     netlist = manual(name)[0].netlist
     assert netlist is not None
-    listed = [row.anchor.removeprefix("part-") for row in rows_of(parts_page(netlist))]
+    page = parts_page(netlist)
+    listed = [row.anchor.removeprefix("part-") for row in rows_of(page) if row.anchor]
     assert sorted(listed) == sorted(part.ref for part in netlist.parts)
+    order = next(b for b in page.blocks if isinstance(b, Table) and b.columns[0] == "Count")
+    counted = [(int(text(row.cells[0]).split()[0]), text(row.cells[5]).split(", ")) for row in order.rows]
+    assert all(count == len(refs) for count, refs in counted)
+    refs = [ref for _, group in counted for ref in group]
+    assert sorted(refs) == sorted(part.ref for part in netlist.parts if isinstance(part, Resistor | Capacitor))
 
 
 @pytest.mark.parametrize("name", DEMO_NAMES)
@@ -63,6 +79,89 @@ def test_safety_sheet_names_every_capacitor_of_supply_and_bias(name: str) -> Non
         if found.kind != "signal":
             assert all(ref in text for ref in found.capacitors)
     assert made.netlist.region.emergency_number in text
+
+
+def volts_of(shown: str) -> float:
+    number, unit = shown.split()
+    return float(number) * {"V": 1.0, "mV": 1e-3, "kV": 1e3}[unit]
+
+
+def chart_of(name: str):
+    made = manual(name)[0]
+    assert made.netlist is not None
+    assert made.results is not None
+    return chart_page(made.netlist, made.results, live_block(made.results)), made.netlist, made.results
+
+
+def test_a_node_that_the_meter_moves_says_what_it_shows() -> None:
+    page, _, results = chart_of("heron")
+    notes = {row.anchor: text(row.cells[-1]) for row in table(page, "volts").rows}
+    moved = {f"net-{net}": shown for net, shown in results.metered_volts.items()}
+    assert "net-inverter.grid" in moved
+    for anchor, note in notes.items():
+        assert ("indirect" in note) == (anchor in moved), anchor
+        if anchor in moved:
+            assert volts_of(note.split("shows ")[1]) == pytest.approx(moved[anchor], rel=6e-3)
+
+
+def test_bias_targets_are_cathode_current_times_test_resistor() -> None:
+    page, netlist, results = chart_of("heron")
+    rows = table(page, "bias-targets").rows
+    assert [text(row.cells[0]) for row in rows] == ["V4", "V5"]
+    for row in rows:
+        part = netlist.by_ref[text(row.cells[1])]
+        assert isinstance(part, Resistor)
+        expected = results.nominal.sections[text(row.cells[0])].cathode_amps * part.ohms
+        assert volts_of(text(row.cells[2])) == pytest.approx(expected, rel=6e-3)
+    words = repr(page)
+    assert results.bias_range is not None
+    for end in (results.bias_range.coldest_volts, results.bias_range.hottest_volts, results.bias_range.wiper_open_volts):
+        assert f"{end:.1f} V" in words
+
+
+def test_cathode_bias_shows_what_to_expect_and_nothing_to_turn() -> None:
+    page, _, results = chart_of("curlew")
+    rows = table(page, "bias-targets").rows
+    assert [volts_of(text(row.cells[2])) for row in rows] == pytest.approx([b.volts for b in results.cathode_biases], rel=6e-3)
+    assert "coldest" not in repr(page)
+
+
+def test_alternating_volts_name_halves_and_never_the_whole_of_a_tapped_winding() -> None:
+    page, _, results = chart_of("heron")
+    found = table(page, "alternating")
+    rows = {text(row.cells[0]): row for row in found.rows}
+    assert "never end to end" in found.note
+    half = rows["HT, half a"]
+    assert "HT-CT" in text(half.cells[1]) or "tap" in text(half.cells[1])
+    point = results.nominal.rectifiers["high-tension"]
+    assert volts_of(text(half.cells[2])) == pytest.approx(point.no_load_volts_rms, rel=6e-3)
+    at = found.columns.index("Nominal")
+    assert volts_of(text(half.cells[at])) == pytest.approx(point.winding_volts_rms, rel=6e-3)
+    assert volts_of(text(half.cells[at])) < volts_of(text(half.cells[2]))
+    heater = rows["heaters H1"]
+    budget = next(h for h in results.heaters if h.winding == "H1")
+    assert volts_of(text(heater.cells[at])) == pytest.approx(budget.volts["nominal"], rel=6e-3)
+    bridge, _, _ = chart_of("dunlin")
+    assert "never end to end" not in table(bridge, "alternating").note
+
+
+def test_unrated_resistors_show_what_they_are_judged_as_and_large_ones_no_bands() -> None:
+    made = manual("heron")[0]
+    assert made.netlist is not None
+    rows = {row.anchor: row for row in rows_of(parts_page(made.netlist)) if row.anchor}
+    for part in made.netlist.of(Resistor):
+        power, bands = text(rows[f"part-{part.ref}"].cells[2]), text(rows[f"part-{part.ref}"].cells[4])
+        assert (power == "0.25 W *") == (part.watts is None)
+        assert (bands == "printed") == (part.technology == "wirewound" or (part.watts or 0.0) >= 3.0), part.ref
+
+
+def test_no_computed_number_has_more_than_three_digits() -> None:
+    """On the pages whose numbers are all computed, apart from ratings: the results page's rated amps."""
+    made, files = manual("curlew")
+    page = files["numbers.html"].decode()
+    rated = {f"{w.rated_amps:g}" for w in made.results.windings} if made.results else set()
+    for number in re.findall(r'<td class="number">-?([0-9.]+) [A-Za-zµ%]', page):
+        assert len(number.replace(".", "").lstrip("0").rstrip("0")) <= 3 or number in rated, number
 
 
 def test_a_missing_chart_row_is_a_fault_of_ours() -> None:

@@ -2,69 +2,98 @@
 
 from __future__ import annotations
 
+from ..analysis.probing import METER_OHMS, READABLE_VOLTS
 from ..analysis.results import Results
 from ..circuit.netlist import GROUND, Netlist, Tube
-from ..units import show_amps, show_ohms, show_percent, show_volts, show_watts
+from ..units import show_ohms, show_volts
+from . import words
+from .alternating import alternating_table
+from .bias import bias_blocks
 from .model import BLANK, BOX, Block, Caution, Cell, Facts, Heading, Items, Link, Page, Paragraph, Row, Strong, Table, num, t, txt
 from .wiring import probe_of, terminal_text
-from .words import READABLE_VOLTS, chart_volts
 
 COLUMNS = (
     ("no-tubes", "No tubes"),
     ("small-tubes", "Small tubes only"),
-    ("low", "Low mains"),
     ("nominal", "Nominal"),
+    ("low", "Low mains"),
     ("high", "High mains"),
 )
-"""Condition -> column head, in the order they are met at the bench."""
+"""Condition -> column head: the states in the order they are met at the bench, then the corners of the mains."""
 
 ORDER = ("supply", "bias", "signal", "heater", "speaker")
 
 
 def chart_page(netlist: Netlist, results: Results, caution: Caution) -> Page:
-    """One table over all states; rows in the order B+ first, then along the signal."""
-    region = netlist.region
+    """Direct volts over all states, the zero nodes, tube by tube, bias, alternating volts."""
+    states = tuple((name, title) for name, title in COLUMNS if name in results.operating)
     blocks: list[Block] = [
         caution,
         Heading("Conditions", "conditions"),
-        Facts(
-            (
-                ("Mains", t(_mains(results))),
-                ("Signal", t("none, volume at zero, input jack empty, tremolo stopped")),
-                ("Reference", t("circuit ground (black clip), direct volts")),
-                ("Load", t("speaker or load resistor connected")),
-                ("Warm-up", t("15 minutes for the nominal column")),
-                ("Meter", t("10 MΩ; nodes marked indirect are not read at the grid, the meter would shift them")),
-                (
-                    "Band",
-                    t(
-                        f"low and high columns: mains at {show_volts(float(region.low_volts))} and {show_volts(float(region.high_volts))}; part tolerances come on top"
-                    ),
-                ),
-            )
-        ),
+        _conditions(netlist, results),
+        Heading("What the columns mean", "columns"),
         Items(
             (
-                t(Strong("No tubes: "), "every tube out but a rectifier tube; B+ stands at its cold value."),
-                t(Strong("Small tubes only: "), "output tubes out; B+ stands near its cold value."),
-                t(Strong("Low, nominal, high mains: "), "every tube in, warm."),
+                t(
+                    Strong("No tubes: "),
+                    "every tube out but a rectifier tube, which stays in: without it there is no B+. B+ stands at its cold value.",
+                ),
+                t(Strong("Small tubes only: "), "the output tubes out, all others in and warm. B+ stands near its cold value."),
+                t(Strong("Nominal: "), "every tube in and warm, mains at its nominal volts."),
+                t(Strong("Low mains, high mains: "), "as nominal, with the mains at the ends of the region's range."),
             )
         ),
         Paragraph(
             t(
-                "Read the mains first and multiply every reading by nominal mains over measured mains. Columns from left to right are "
-                "the order of first power: no tubes, small tubes only, all tubes. See ",
-                Link("wiring", "wiring"),
-                " for the pins.",
+                "The first three columns from left to right are the order of first power. Read the mains first, and multiply every reading "
+                "by nominal mains over measured mains before you compare. Where the pins are: ",
+                Link("wiring", "wiring", "sockets"),
+                ".",
             )
         ),
-        _table(netlist, results),
+        Heading("Direct volts", "direct"),
+        _table(netlist, results, states),
         _zero_table(netlist, results),
+        Heading("Tube by tube", "by-tube"),
         _sections(netlist, results),
-        Heading("Bias", "bias"),
-        *_bias(netlist, results),
+        *bias_blocks(netlist, results),
+        Heading("Alternating volts", "ac"),
+        alternating_table(netlist, results, states),
     ]
     return Page("chart", "Voltage chart", "Every node, in every state, with room for what you measured.", tuple(blocks), live=True)
+
+
+def _conditions(netlist: Netlist, results: Results) -> Facts:
+    region = netlist.region
+    return Facts(
+        (
+            ("Mains", t(_mains(results))),
+            (
+                "Signal",
+                t(
+                    "none, volume at zero, input jack empty, tremolo stopped"
+                    if results.tremolo
+                    else "none, volume at zero, input jack empty"
+                ),
+            ),
+            ("Reference", t("circuit ground (black clip), direct volts")),
+            ("Load", t("speaker or load resistor connected")),
+            ("Warm-up", t("15 minutes for the nominal column")),
+            (
+                "Meter",
+                t(
+                    f"{show_ohms(METER_OHMS)}. A node marked indirect is one that it moves by more than 1 %: the note says what it then shows"
+                ),
+            ),
+            (
+                "Pass",
+                t(
+                    f"low and high are the band of the mains alone, {show_volts(float(region.low_volts))} to {show_volts(float(region.high_volts))}; "
+                    "parts and tubes add ±10 % (common practice; bands from the tolerances of the parts are not computed)"
+                ),
+            ),
+        )
+    )
 
 
 def _mains(results: Results) -> str:
@@ -76,9 +105,9 @@ def _mains(results: Results) -> str:
 
 
 def probe_point(netlist: Netlist, net: str) -> str:
-    """Where a builder clips on, in the words of the wiring page."""
+    """Where a builder clips on, in the words of the wiring page, in one line."""
     found = probe_of(netlist, net)
-    return terminal_text(found[0].ref, found[1], netlist) if found else ""
+    return terminal_text(found[0].ref, found[1], netlist).replace(" ", "\u00a0") if found else ""
 
 
 def charted_nets(netlist: Netlist, results: Results) -> tuple[str, ...]:
@@ -96,14 +125,13 @@ def _is_zero(results: Results, net: str) -> bool:
     return all(abs(point.volts.get(net, 0.0)) < READABLE_VOLTS for point in results.operating.values())
 
 
-def _table(netlist: Netlist, results: Results) -> Table:
-    states = [(name, title) for name, title in COLUMNS if name in results.operating]
+def _table(netlist: Netlist, results: Results, states: tuple[tuple[str, str], ...]) -> Table:
     rows = []
     for net in charted_nets(netlist, results):
         if _is_zero(results, net):
             continue
         numbers = tuple(_volts(results, name, net) for name, _ in states)
-        cells = (txt(netlist.nets[net].label), txt(probe_point(netlist, net)), *numbers, BLANK, BOX, txt(_grid_note(netlist, results, net)))
+        cells = (txt(netlist.nets[net].label), txt(probe_point(netlist, net)), *numbers, BLANK, BOX, txt(_meter_note(results, net)))
         rows.append(Row(cells, anchor=f"net-{net}"))
     columns = ("Node", "Probe", *(title for _, title in states), "Measured", "Pass", "Note")
     return Table("Direct volts to circuit ground", columns, tuple(rows), anchor="volts")
@@ -123,45 +151,15 @@ def _zero_table(netlist: Netlist, results: Results) -> Table:
     return Table("Nodes that must read nothing", ("Node", "Probe", "All states", "Measured", "Pass"), rows, note, "zero")
 
 
-def _grid_note(netlist: Netlist, results: Results, net: str) -> str:
-    """Grids behind more than 100 kΩ are not read directly: the meter would shift them."""
-    paths = {p.section: p.effective_ohms for p in results.grid_paths}
-    for section in netlist.sections:
-        if section.grid == net and paths.get(section.ref, 0.0) > 1e5:
-            return f"indirect: {show_ohms(paths[section.ref], 2)} source"
-    return ""
+def _meter_note(results: Results, net: str) -> str:
+    """What the meter shows where it moves the node, at the nominal state."""
+    shown = results.metered_volts.get(net)
+    return "" if shown is None else f"indirect: a {show_ohms(METER_OHMS)} meter shows {words.chart_volts(shown)}"
 
 
 def _volts(results: Results, state: str, net: str) -> Cell:
     volts = results.operating[state].volts.get(net)
-    return txt("–") if volts is None else num(chart_volts(volts), f"states.{state}.nodes.{net}.volts")
-
-
-def _bias(netlist: Netlist, results: Results) -> list[Block]:
-    """How the output tubes are set, or what they set themselves to."""
-
-    power = [results.nominal.sections[ref] for ref in netlist.power_sections if ref in results.nominal.sections]
-    match = t("Cathode currents of a pair: within 10 % of each other, 5 % is good (a test handbook of the 1960s, as quoted).")
-    span = results.bias_range
-    if span is None:
-        rows = [
-            t(f"{b.resistor}: {show_volts(b.volts)} across it at nominal mains, {' and '.join(b.sections)}.")
-            for b in results.cathode_biases
-        ]
-        return [Items((*rows, match))]
-    cold = ", ".join(f"{ref} {show_percent(x / 100.0, 2)}" for ref, x in span.idle_percent_cold.items())
-    hot = ", ".join(f"{ref} {show_percent(x / 100.0, 2)}" for ref, x in span.idle_percent_hot.items())
-    mean = sum(p.cathode_amps for p in power) / max(len(power), 1)
-    items = (
-        t(f"Before the output tubes go in: bias pot to its coldest end. Every output grid must show {show_volts(span.coldest_volts)}."),
-        t(f"Turn it over its whole travel: the hottest end shows {show_volts(span.hottest_volts)}. Back to the coldest end."),
-        t(f"Output tubes in, load connected, volume at zero. Warm up, then turn slowly until each cathode draws {show_amps(mean, 3)}."),
-        t("Over a test resistor of 1 Ω, millivolts are milliamps. Set again after 15 and 30 minutes."),
-        match,
-        t(f"Idle dissipation at the coldest end: {cold} of the rating; at the hottest end: {hot}. Never leave it there."),
-        t(f"A lifting wiper sends the grids to {show_volts(span.wiper_open_volts)}: colder, which is the safe side."),
-    )
-    return [Items(items, ordered=True)]
+    return txt("–") if volts is None else num(words.chart_volts(volts), f"states.{state}.nodes.{net}.volts")
 
 
 def _sections(netlist: Netlist, results: Results) -> Table:
@@ -175,19 +173,19 @@ def _sections(netlist: Netlist, results: Results) -> Table:
         key = f"states.nominal.tubes.{section.ref}"
         limit = section.section.rating()
         watts = limit.plate_watts if limit else None
-        percent = f"{100 * point.plate_watts / float(watts):.0f} %" if watts else "–"
-        screen = num(show_amps(point.screen_amps), f"{key}.screen_amps") if point.screen_amps is not None else txt("–")
+        percent = words.percent(100.0 * point.plate_watts / float(watts)) if watts else "–"
+        screen = num(words.amps(point.screen_amps), f"{key}.screen_amps") if point.screen_amps is not None else txt("–")
         rows.append(
             Row(
                 (
                     txt(section.ref),
                     txt(types[section.tube]),
-                    num(show_volts(point.plate_volts), f"{key}.plate_to_cathode_volts"),
-                    num(show_volts(point.grid_volts), f"{key}.grid_to_cathode_volts"),
-                    num(show_volts(point.cathode_to_ground_volts), f"{key}.cathode_volts"),
-                    num(show_amps(point.plate_amps), f"{key}.plate_amps"),
+                    num(words.volts(point.plate_volts), f"{key}.plate_to_cathode_volts"),
+                    num(words.volts(point.grid_volts), f"{key}.grid_to_cathode_volts"),
+                    num(words.volts(point.cathode_to_ground_volts), f"{key}.cathode_volts"),
+                    num(words.amps(point.plate_amps), f"{key}.plate_amps"),
                     screen,
-                    num(show_watts(point.plate_watts), f"{key}.plate_watts"),
+                    num(words.watts(point.plate_watts), f"{key}.plate_watts"),
                     num(percent),
                 ),
                 anchor=f"tube-{section.ref}",

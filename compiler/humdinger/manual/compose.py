@@ -14,11 +14,12 @@ from ..source.checksum import checksum as checksum_of
 from ..source.load import Source
 from ..spec.design import Design
 from ..units import Quantity
+from .also_needed import also_needed
 from .chart import chart_page
 from .cover import cover_page
 from .invariants import assert_true
 from .judgement import judgement_page
-from .model import Block, Figure, Heading, Link, Manual, Page, Paragraph, t
+from .model import Block, Figure, Link, Manual, Page, Paragraph, t
 from .numbers import numbers_page
 from .parts_list import parts_page
 from .safety import first_block, live_block, safety_page, stop_page
@@ -34,7 +35,7 @@ def compose(source: Source, design: Design, netlist: Netlist, results: Results, 
     pages = (
         cover_page(design, netlist, results, findings, checksum, version, first_block(netlist)),
         safety_page(netlist, results, label),
-        parts_page(netlist),
+        parts_page(netlist, also_needed(design, netlist, layout)),
         schematic_page(design, netlist, results),
         wiring_page(netlist, layout),
         chart_page(netlist, results, live_block(results, label)),
@@ -45,7 +46,7 @@ def compose(source: Source, design: Design, netlist: Netlist, results: Results, 
     data = json.dumps(results_json(netlist, results, netlist.name, checksum), indent=1, sort_keys=True, ensure_ascii=False)
     manual = Manual(
         name=netlist.name,
-        revision=str(model.get("revision", "")),
+        revision=str(model.get("revision") or ""),
         maker=str(design.shop.get("maker", "") or ""),
         region=netlist.region.code,
         paper=netlist.region.paper,
@@ -70,8 +71,5 @@ def schematic_page(design: Design, netlist: Netlist, results: Results) -> Page:
         )
     ]
     for drawn in schematic(netlist, results, design.resistor_symbol):
-        blocks += [
-            Heading(drawn.title, f"section-{drawn.name}"),
-            Figure(drawn.name, drawn.title, drawn.svg, drawn.width_mm, drawn.height_mm),
-        ]
+        blocks.append(Figure(drawn.name, drawn.title, drawn.svg, drawn.width_mm, drawn.height_mm))
     return Page("schematic", "Schematic", "Section by section, with pins, values, ratings and volts.", tuple(blocks))

@@ -8,6 +8,7 @@ from ..diagnostics import Severity
 from ..rules.model import Findings
 from ..spec.design import Design
 from ..units import show_hertz, show_ohms, show_volts, show_watts
+from . import words
 from .model import Block, Caution, Facts, Heading, Items, Link, Markdown, Page, Paragraph, Row, Strong, Table, Text, t, txt
 
 SOLD = {"own-use": "built for own use", "kit": "sold as a kit", "finished": "sold finished"}
@@ -29,8 +30,7 @@ def cover_page(
         Heading("Compiled from", "source"),
         Facts(
             (
-                ("Revision", t(str(model.get("revision", "")))),
-                ("Spec date", t(str(model.get("date", "")))),
+                *((name, t(str(model.get(key)))) for name, key in (("Revision", "revision"), ("Spec date", "date")) if model.get(key)),
                 ("Checksum", t(checksum)),
                 ("Compiler", t(f"Humdinger {version}")),
             )
@@ -43,8 +43,9 @@ def cover_page(
             )
         ),
     ]
+    revision = f", revision {model.get('revision')}" if model.get("revision") else ""
     sold = SOLD.get(str(model.get("sold_as", "")), "")
-    return Page("index", netlist.name, f"Build manual, revision {model.get('revision', '')}; {sold}.", tuple(blocks))
+    return Page("index", netlist.name, f"Build manual{revision}{'; ' + sold if sold else ''}.", tuple(blocks))
 
 
 def _facts(design: Design, netlist: Netlist, results: Results):
@@ -64,7 +65,7 @@ def _facts(design: Design, netlist: Netlist, results: Results):
         part = netlist.by_ref[speaker.parts["speaker"]]
         yield "Speaker", t(f"{show_ohms(getattr(part, 'ohms', 0.0))}")
     yield "Mains", t(f"{show_volts(float(region.nominal_volts))}, {show_hertz(netlist.mains_hertz)}, region {region.name}")
-    yield "Takes from the mains", t(f"{show_watts(results.mains.watts)} at idle")
+    yield "Takes from the mains", t(f"{words.watts(results.mains.watts)} at idle")
     yield "Skill", t("This is not a first project: mains, high tension and metalwork. Read the safety sheet first.")
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from ..circuit.netlist import Netlist
 from ..diagnostics import Severity
 from ..rules.model import Findings, Judged
-from .model import Block, Heading, Link, Page, Paragraph, Row, Table, num, t, txt
+from .model import Block, Heading, Items, Link, Page, Paragraph, Row, Table, Text, num, t, txt
 from .words import state as state_words
 
 GROUPS = (
@@ -16,12 +18,26 @@ GROUPS = (
 )
 """What a judged outcome is on this page, with the heading of its table."""
 
+COLUMNS = ("Rule", "Element", "What was found", "Margin", "Condition", "Worked out")
+
+AREAS = {
+    "earth": "protective earth",
+    "gain": "gain and response",
+    "inverter": "phase inverter",
+    "mains": "mains side",
+    "output": "output transformer",
+    "supply": "power supply",
+    "jacks": "jacks and contacts",
+    "heaters": "heaters",
+}
+"""Folders of rules whose name is not what a builder says."""
+
 FAR = 10.0
-"""Margins beyond so many times the limit are not worth a number."""
+"""A value more than so many times its limit, or its limit that many times the value, is not worth a number."""
 
 
 def judgement_page(netlist: Netlist, findings: Findings) -> Page:
-    """Three tables: findings, not evaluated, passed."""
+    """Findings, what is for information, what could not be evaluated, then what passed, area by area."""
     grouped = {name: [j for j in findings.judged if _group(j) == name] for name, _ in GROUPS}
     counts = {name: len(rows) for name, rows in grouped.items()}
     rules = len({j.rule.code for j in findings.judged})
@@ -35,12 +51,33 @@ def judgement_page(netlist: Netlist, findings: Findings) -> Page:
         )
     ]
     for name, title in GROUPS:
-        rows = tuple(_row(netlist, j) for j in grouped[name])
-        if rows:
-            columns = ("Rule", "Element", "What was found", "Margin", "Condition", "Worked out")
-            caption = "1 check" if len(rows) == 1 else f"{len(rows)} checks"
-            blocks += [Heading(title, name.replace(" ", "-")), Table(caption, columns, rows)]
+        if not grouped[name]:
+            continue
+        blocks.append(Heading(title, name.replace(" ", "-")))
+        if name == "pass":
+            blocks += _by_area(netlist, grouped[name])
+        else:
+            blocks.append(_table(netlist, _checks(grouped[name]), grouped[name]))
     return Page("judgement", "Judgement", "What the compiler checked, against which limit, with which numbers.", tuple(blocks))
+
+
+def _checks(judged: Sequence[Judged]) -> str:
+    return "1 check" if len(judged) == 1 else f"{len(judged)} checks"
+
+
+def _table(netlist: Netlist, caption: str, judged: Sequence[Judged], anchor: str = "") -> Table:
+    return Table(caption, COLUMNS, tuple(_row(netlist, j) for j in judged), anchor=anchor)
+
+
+def _by_area(netlist: Netlist, judged: Sequence[Judged]) -> list[Block]:
+    """A table per area of the rules, with an index of the areas and their counts before them."""
+    areas: dict[str, list[Judged]] = {}
+    for one in judged:
+        areas.setdefault(one.rule.area, []).append(one)
+    names = {area: AREAS.get(area, area) for area in sorted(areas, key=lambda a: AREAS.get(a, a))}
+    index: tuple[Text, ...] = tuple(t(Link(f"{title}: {len(areas[area])}", "", f"area-{area}")) for area, title in names.items())
+    tables = [_table(netlist, f"{title}: {_checks(areas[area])}", areas[area], f"area-{area}") for area, title in names.items()]
+    return [Items(index), *tables]
 
 
 def _group(judged: Judged) -> str:
@@ -81,6 +118,6 @@ def _margin(judged: Judged) -> str:
     if outcome.value is None or not outcome.limit:
         return "–"
     if abs(outcome.value / outcome.limit) > FAR:
-        return "wide" if outcome.state == "pass" else "far beyond"
+        return f"more than {FAR:.0f} times"
     distance = abs(100.0 * (1.0 - outcome.value / outcome.limit))
     return f"{'+' if outcome.state == 'pass' else '−'}{distance:.0f} %"

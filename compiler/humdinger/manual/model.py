@@ -109,13 +109,22 @@ class Facts:
 
 @record
 class Figure:
-    """A drawing as SVG text, made by drawing/; safe to inline."""
+    """A drawing under its title (level 2), as SVG text made by drawing/; safe to inline."""
 
     name: str
     title: str
     svg: str
     width_mm: float
     height_mm: float
+
+    @property
+    def wide(self) -> bool:
+        """Whether it prints larger on a page laid on its side."""
+        return self.width_mm > PORTRAIT_MM and self.width_mm > self.height_mm
+
+
+PORTRAIT_MM = 180.0
+"""What a page of either paper takes upright, between its margins."""
 
 
 Block = Heading | Paragraph | Markdown | Items | Caution | Facts | Figure | Table

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist, Pot, Resistor
-from ..units import show_amps, show_decibels, show_hertz, show_number, show_percent, show_volts, show_watts
+from ..units import show_amps, show_decibels, show_number
+from . import words
 from .model import Block, Facts, Heading, Link, Page, Paragraph, Row, Table, num, t, txt
 from .parts_list import describe
-from .words import chart_volts, state
 
 
 def numbers_page(netlist: Netlist, results: Results) -> Page:
@@ -23,10 +23,12 @@ def numbers_page(netlist: Netlist, results: Results) -> Page:
             (
                 (
                     "Mains at idle",
-                    t(f"{show_watts(mains.watts)}, {show_number(mains.volt_amps)} VA, {show_amps(mains.primary_rms_amps)} rms"),
+                    t(
+                        f"{words.watts(mains.watts)}, {show_number(words.computed(mains.volt_amps))} VA, {words.amps(mains.primary_rms_amps)} rms"
+                    ),
                 ),
-                ("Of which B+", t(show_watts(mains.high_tension_watts))),
-                ("Of which heaters", t(show_watts(mains.heater_watts))),
+                ("Of which B+", t(words.watts(mains.high_tension_watts))),
+                ("Of which heaters", t(words.watts(mains.heater_watts))),
             )
         ),
         Heading("Gain at 1 kHz", "gain"),
@@ -47,12 +49,12 @@ def _supply(netlist: Netlist, results: Results) -> Table:
             Row(
                 (
                     txt(net),
-                    num(show_volts(nominal.volts[net]), f"states.nominal.nodes.{net}.volts"),
+                    num(words.volts(nominal.volts[net]), f"states.nominal.nodes.{net}.volts"),
                     num(
-                        show_volts(nominal.ripple_volts_pp[net]) if net in nominal.ripple_volts_pp else "–",
+                        words.ripple_volts(nominal.ripple_volts_pp[net]) if net in nominal.ripple_volts_pp else "–",
                         f"states.nominal.nodes.{net}.ripple_volts_pp",
                     ),
-                    num(show_volts(cold.volts[net]), f"states.no-tubes-high.nodes.{net}.volts"),
+                    num(words.volts(cold.volts[net]), f"states.no-tubes-high.nodes.{net}.volts"),
                 ),
                 anchor=f"supply-{net}",
             )
@@ -69,12 +71,12 @@ def _windings(results: Results) -> Table:
             Row(
                 (
                     txt(w.winding),
-                    num(show_volts(w.volts), f"{key}.volts"),
-                    num(show_amps(w.rms_amps), f"{key}.rms_amps"),
-                    num(show_amps(w.dc_amps) if w.dc_amps is not None else "–", f"{key}.dc_amps"),
+                    num(words.volts(w.volts), f"{key}.volts"),
+                    num(words.amps(w.rms_amps), f"{key}.rms_amps"),
+                    num(words.amps(w.dc_amps) if w.dc_amps is not None else "–", f"{key}.dc_amps"),
                     num(f"{w.form_factor:.2f}" if w.form_factor else "–", f"{key}.form_factor"),
                     num(f"{show_amps(w.rated_amps)} {w.basis}", f"{key}.rated_amps"),
-                    num(show_percent(w.percent / 100.0) if w.percent is not None else "–", f"{key}.percent"),
+                    num(words.percent(w.percent) if w.percent is not None else "–", f"{key}.percent"),
                 )
             )
         )
@@ -92,9 +94,9 @@ def _heaters(results: Results) -> Table:
         Row(
             (
                 txt(h.winding),
-                num(show_amps(h.load_amps)),
+                num(words.amps(h.load_amps)),
                 num(show_amps(h.rated_amps)),
-                *(num(show_volts(h.volts[c]) if c in h.volts else "–") for c in ("low", "nominal", "high")),
+                *(num(words.volts(h.volts[c]) if c in h.volts else "–") for c in ("low", "nominal", "high")),
             )
         )
         for h in results.heaters
@@ -126,7 +128,7 @@ def _tremolo(results: Results) -> list[Block]:
         Row(
             (
                 num(f"{10 * p.position:.0f}"),
-                num(show_hertz(p.hertz)),
+                num(words.hertz(p.hertz)),
                 num(f"{p.gain_required:.1f}"),
                 num(f"{p.gain_available:.1f}"),
                 num(f"{p.margin:.2f}"),
@@ -135,7 +137,7 @@ def _tremolo(results: Results) -> list[Block]:
         )
         for p in tremolo.points
     )
-    text = f"Rate {show_hertz(tremolo.slow_hertz)} to {show_hertz(tremolo.fast_hertz)}, injection at the {tremolo.injection.replace('-', ' ')}."
+    text = f"Rate {words.hertz(tremolo.slow_hertz)} to {words.hertz(tremolo.fast_hertz)}, injection at the {tremolo.injection.replace('-', ' ')}."
     return [
         Paragraph(t(text)),
         Table(
@@ -156,10 +158,10 @@ def _stress(netlist: Netlist, results: Results) -> Table:
                 (
                     txt(Link(stress.ref, "parts", f"part-{stress.ref}")),
                     txt(describe(part)),
-                    num(show_watts(stress.worst_watts) if hot else "–"),
-                    txt(state(stress.watts_condition) if hot else "–"),
-                    num(chart_volts(stress.worst_volts)),
-                    txt(state(stress.volts_condition)),
+                    num(words.watts(stress.worst_watts) if hot else "–"),
+                    txt(words.state(stress.watts_condition) if hot else "–"),
+                    num(words.chart_volts(stress.worst_volts)),
+                    txt(words.state(stress.volts_condition)),
                 )
             )
         )

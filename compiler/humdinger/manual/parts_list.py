@@ -22,13 +22,31 @@ from ..circuit.netlist import (
     Switch,
     Tube,
 )
-from ..units import capacitor_code, colour_bands, show_amps, show_farads, show_henries, show_ohms, show_volts, show_watts
+from ..rules.resistor_limits import SMALLEST_WATTS
+from ..units import (
+    capacitor_code,
+    colour_bands,
+    show_amps,
+    show_farads,
+    show_henries,
+    show_ohms,
+    show_percent,
+    show_volts,
+    show_watts,
+)
 from .model import BOX, Block, Heading, Page, Row, Table, num, txt
 
+PRINTED_WATTS = 3.0
+"""From this size on a resistor has its value printed on it (common practice)."""
+FINE = 0.02
+"""Tolerances up to this come with five bands (common practice)."""
 
-def parts_page(netlist: Netlist) -> Page:
-    """Resistors, capacitors, then everything else."""
+
+def parts_page(netlist: Netlist, also: Table | None = None) -> Page:
+    """Counts for the order, then resistors, capacitors, everything else; `also` is what the netlist does not count."""
     blocks: list[Block] = [
+        Heading("To order", "order"),
+        _counted(netlist),
         Heading("Resistors", "resistors"),
         _resistors(netlist),
         Heading("Capacitors", "capacitors"),
@@ -36,24 +54,68 @@ def parts_page(netlist: Netlist) -> Page:
         Heading("Everything else", "others"),
         _others(netlist),
     ]
+    if also is not None:
+        blocks += [Heading("Also needed", "also-needed"), also]
     count = len(netlist.parts)
     return Page("parts", "Parts list", f"{count} parts, as the netlist counts them. Tick when picked, tick when fitted.", tuple(blocks))
+
+
+def _counted(netlist: Netlist) -> Table:
+    """Resistors and capacitors by what one asks a shop for. The rows have no anchor: the parts themselves are counted below."""
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for part in sorted(netlist.of(Resistor), key=lambda r: (r.ohms, r.watts or SMALLEST_WATTS)):
+        tolerance = show_percent(_tolerance(part)) if part.tolerance is not None else ""
+        groups.setdefault(("resistor", show_ohms(part.ohms), _watts(part), part.technology, tolerance), []).append(part.ref)
+    for part in sorted(netlist.of(Capacitor), key=lambda c: (c.farads, c.volts or 0)):
+        volts = show_volts(part.volts) if part.volts else "–"
+        tolerance = show_percent(part.tolerance) if part.tolerance is not None else ""
+        groups.setdefault(("capacitor", show_farads(part.farads), volts, part.technology, tolerance), []).append(part.ref)
+    rows = tuple(
+        Row(
+            (
+                num(f"{len(refs)} ×"),
+                txt(what),
+                num(value),
+                num(rating),
+                txt(", ".join(x for x in (kind, fine) if x)),
+                txt(", ".join(refs)),
+                BOX,
+            )
+        )
+        for (what, value, rating, kind, fine), refs in groups.items()
+    )
+    return Table("Resistors and capacitors by value and rating", ("Count", "What", "Value", "Rating", "Kind", "Parts", "Pick"), rows)
+
+
+def _tolerance(part: Resistor) -> float:
+    return part.tolerance if part.tolerance is not None else 0.05
+
+
+def _watts(part: Resistor) -> str:
+    """Its rating; where the spec gives none, what the rules judge it as."""
+    return show_watts(part.watts) if part.watts else f"{show_watts(SMALLEST_WATTS)} *"
+
+
+def _marking(part: Resistor) -> str:
+    """Its colour bands, or "printed" for what is too large for them."""
+    if part.technology == "wirewound" or (part.watts or 0.0) >= PRINTED_WATTS:
+        return "printed"
+    tolerance = _tolerance(part)
+    found = colour_bands(part.ohms, tolerance, 5 if tolerance <= FINE else 4)
+    return " ".join(found) if isinstance(found, tuple) else "printed"
 
 
 def _resistors(netlist: Netlist) -> Table:
     rows = []
     for part in sorted(netlist.of(Resistor), key=lambda r: (r.ohms, r.watts or 0)):
-        tolerance = part.tolerance if part.tolerance is not None else 0.05
-        found = colour_bands(part.ohms, tolerance)
-        bands = " ".join(found) if isinstance(found, tuple) else "printed"
         rows.append(
             Row(
                 (
                     txt(part.ref),
                     num(show_ohms(part.ohms)),
-                    num(show_watts(part.watts) if part.watts else "–"),
+                    num(_watts(part)),
                     txt(part.technology),
-                    txt(bands),
+                    txt(_marking(part)),
                     txt(_job(part)),
                     BOX,
                     BOX,
@@ -61,7 +123,12 @@ def _resistors(netlist: Netlist) -> Table:
                 anchor=f"part-{part.ref}",
             )
         )
-    note = "Bands are for 5 % parts unless the spec says otherwise; read them from the end where they are closer to the edge, and meter every one."
+    assumed = any(not part.watts for part in netlist.of(Resistor))
+    star = f"* The spec gives no power: judged as {show_watts(SMALLEST_WATTS)}, the least to fit. " if assumed else ""
+    note = (
+        f"{star}Bands are for 5 % parts unless the spec says otherwise; read them from the end where they are closer to the edge, "
+        "and meter every one."
+    )
     return Table("Resistors by value", ("Part", "Value", "Power", "Kind", "Bands", "Job", "Pick", "Fit"), tuple(rows), note)
 
 
@@ -88,15 +155,27 @@ def _capacitors(netlist: Netlist) -> Table:
 
 def _others(netlist: Netlist) -> Table:
     rows = [
-        Row((txt(p.ref), txt(describe(p)), txt(_job(p)), BOX, BOX), anchor=f"part-{p.ref}")
+        Row((txt(p.ref), txt(describe(p) + _spare_taps(netlist, p)), txt(_job(p)), BOX, BOX), anchor=f"part-{p.ref}")
         for p in netlist.parts
         if not isinstance(p, Resistor | Capacitor)
     ]
     return Table("Tubes, pots, transformers and hardware", ("Part", "What", "Job", "Pick", "Fit"), tuple(rows))
 
 
+def _spare_taps(netlist: Netlist, part: Part) -> str:
+    """Primary taps for other mains that the part has as well."""
+    if not isinstance(part, PowerTransformer):
+        return ""
+    stage = next(iter(netlist.stages_of("power-transformer")), None)
+    taps = stage.facts.get("primary_taps_volts", ()) if stage else ()
+    others = [v for v in taps if isinstance(v, float) and v != part.primary_volts] if isinstance(taps, tuple) else []
+    return f"; also wound for {' and '.join(show_volts(v) for v in others)}, not used here" if others else ""
+
+
 def _job(part: Part) -> str:
-    return part.label or f"{part.stage}: {part.role.replace('-', ' ')}"
+    """Stage and job, so that two plate loads are told apart."""
+    job = part.label or part.role.replace("-", " ")
+    return job if job.casefold().startswith(part.stage.casefold()) else f"{part.stage}: {job}"
 
 
 def describe(part: Part) -> str:

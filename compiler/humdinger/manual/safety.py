@@ -11,7 +11,8 @@ import math
 from ..analysis.discharge import waiting_seconds
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist, Switch
-from ..units import show_joules, show_seconds, show_volts
+from ..units import show_volts
+from . import words
 from .model import BLANK, BOX, Block, Caution, Facts, Heading, Items, Link, Page, Paragraph, Row, Strong, Table, Text, num, t, txt
 
 SAFE_VOLTS = 60.0
@@ -77,7 +78,7 @@ def safety_page(netlist: Netlist, results: Results, label_seconds: float | None 
         Paragraph(
             t(
                 "Worst case: every tube out or cold, mains at its highest. ",
-                Strong(f"{show_joules(results.stored_joules)} in all."),
+                Strong(f"{words.joules(results.stored_joules)} in all."),
                 " From about 1 J at 100 V and more a shock can kill by itself (threshold of a workplace standard, from memory).",
             )
         ),
@@ -125,8 +126,8 @@ def _discharge_table(results: Results) -> Table:
                 (
                     txt(Strong(d.net)),
                     txt(", ".join(d.capacitors)),
-                    num(show_volts(d.start_volts), f"{key}.start_volts"),
-                    num(show_joules(d.joules), f"{key}.energy_joules"),
+                    num(words.volts(d.start_volts), f"{key}.start_volts"),
+                    num(words.joules(d.joules), f"{key}.energy_joules"),
                     num(_time(d.seconds), f"{key}.seconds"),
                     num(_time(d.seconds_alone), f"{key}.seconds_alone"),
                     txt(", ".join(d.paths) or "none"),
@@ -150,7 +151,7 @@ def _discharge_table(results: Results) -> Table:
 
 
 def _time(seconds: float | None) -> str:
-    return "never by itself" if seconds is None else show_seconds(seconds)
+    return "never by itself" if seconds is None else words.seconds(seconds)
 
 
 def _isolation(netlist: Netlist, results: Results, label_seconds: float | None) -> tuple[Text, ...]:

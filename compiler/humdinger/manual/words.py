@@ -1,8 +1,11 @@
-"""How states and numbers read on a page."""
+"""How states and numbers read on a page: computed numbers to three digits, and nothing smaller than a meter shows."""
 
 from __future__ import annotations
 
-from ..units import show_volts
+import math
+
+from ..analysis.probing import READABLE_VOLTS
+from ..units import show_amps, show_hertz, show_joules, show_ohms, show_percent, show_seconds, show_volts, show_watts, significant
 
 STATES = {
     "nominal": "nominal mains",
@@ -13,8 +16,9 @@ STATES = {
     "small-tubes": "small tubes only",
 }
 
-READABLE_VOLTS = 0.005
-"""Below half a hundredth of a volt a hand-held meter shows nothing that means anything."""
+DIGITS = 3
+READABLE_RIPPLE = 1e-4
+"""Volts peak to peak that a bench oscilloscope still shows (common practice)."""
 
 
 def state(name: str) -> str:
@@ -22,6 +26,56 @@ def state(name: str) -> str:
     return STATES.get(name, name)
 
 
-def chart_volts(volts: float) -> str:
+def computed(value: float) -> float:
+    """A computed value as a page gives it. The number formatter writes out what has up to five digits, as a written value has."""
+    return significant(value, DIGITS) if math.isfinite(value) else value
+
+
+def volts(value: float) -> str:
+    """Computed volts."""
+    return show_volts(computed(value))
+
+
+def amps(value: float) -> str:
+    """Computed amps."""
+    return show_amps(computed(value))
+
+
+def ohms(value: float) -> str:
+    """Computed ohms."""
+    return show_ohms(computed(value))
+
+
+def watts(value: float) -> str:
+    """Computed watts."""
+    return show_watts(computed(value))
+
+
+def joules(value: float) -> str:
+    """Computed joules."""
+    return show_joules(computed(value))
+
+
+def seconds(value: float) -> str:
+    """Computed seconds."""
+    return show_seconds(computed(value))
+
+
+def hertz(value: float) -> str:
+    """Computed hertz."""
+    return show_hertz(computed(value))
+
+
+def percent(value: float) -> str:
+    """Computed percent, given as percent."""
+    return show_percent(computed(value) / 100.0)
+
+
+def chart_volts(value: float) -> str:
     """Volts as a meter shows them: nothing below 5 mV."""
-    return show_volts(0.0 if abs(volts) < READABLE_VOLTS else volts)
+    return volts(0.0 if abs(value) < READABLE_VOLTS else value)
+
+
+def ripple_volts(value: float) -> str:
+    """Ripple as an oscilloscope shows it."""
+    return f"< {show_volts(READABLE_RIPPLE)}" if value < READABLE_RIPPLE else volts(value)

@@ -29,6 +29,7 @@ def render(manual: Manual) -> Mapping[str, bytes]:
     environment.filters["runs"] = _runs
     environment.filters["prose"] = _prose
     environment.filters["anchor"] = anchor_of
+    environment.filters["quoted"] = quoted
     environment.filters["drawing"] = Markup  # SVG made by drawing/, which escapes every text it sets
     environment.tests["instance"] = lambda value, name: type(value).__name__ == name
     template = environment.get_template("page.html.j2")
@@ -47,6 +48,14 @@ def render(manual: Manual) -> Mapping[str, bytes]:
 def anchor_of(text: str) -> str:
     """An anchor as an HTML id: spaces and slashes become hyphens."""
     return "".join(c if c.isalnum() or c in "-_.:" else "-" for c in text)
+
+
+def quoted(text: str) -> Markup:
+    """A text as a CSS string that is safe inside a style element too: everything but letters, digits and blanks as a code point.
+
+    The blank after a code point belongs to it.
+    """
+    return Markup('"{}"').format(Markup("".join(c if c.isalnum() or c == " " else f"\\{ord(c):06x} " for c in text)))
 
 
 def _runs(text: Text) -> Markup:

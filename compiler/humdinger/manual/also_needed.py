@@ -1,0 +1,71 @@
+"""What a builder needs besides the parts of the netlist: it has no terminal, but the amp is not finished without it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..circuit.netlist import Fuse, Inlet, Jack, Netlist, Tube
+from ..layout import Layout
+from ..spec.design import Design
+from ..units import Quantity, show_amps, show_seconds
+from .model import BOX, Link, Row, Table, Text, t, txt
+
+HOLDERS = {"shock-safe": "shock-safe fuse holder (opens only with a tool)"}
+
+
+def also_needed(design: Design, netlist: Netlist, layout: Layout) -> Table:
+    """Holders, sockets, cord, labels, sleeving: each with what it is for and how many."""
+    rows = tuple(Row((txt(str(count)), txt(what), (txt(*why)), BOX, BOX)) for count, what, why in _items(design, netlist, layout))
+    note = "Not counted among the parts: nothing of this has a terminal in the netlist. Wire, solder and screws are not listed."
+    return Table("Also needed", ("Count", "What", "For", "Pick", "Fit"), rows, note, "also")
+
+
+def _items(design: Design, netlist: Netlist, layout: Layout) -> Iterator[tuple[int, str, Text]]:
+    for fuse in netlist.of(Fuse):
+        if fuse.where != "thermal":
+            holder = HOLDERS.get(fuse.holder, f"fuse holder, {fuse.holder}" if fuse.holder else "fuse holder")
+            yield 1, holder, t(f"{fuse.ref}, {show_amps(fuse.amps)}")
+            yield 3, f"spare fuse as {fuse.ref}", t("one in the amp's bag, two at the bench")
+    for inlet in netlist.of(Inlet):
+        yield from _cord(netlist, inlet)
+    sockets: dict[str, list[str]] = {}
+    for tube in netlist.of(Tube):
+        sockets.setdefault(tube.type.base.name, []).append(tube.ref)
+    for base, refs in sockets.items():
+        yield len(refs), f"{base} tube socket", t(", ".join(refs))
+    jacks = [jack.ref for jack in netlist.of(Jack) if jack.insulated]
+    if jacks:
+        yield len(jacks), "insulating bush or insulated jack body", t(", ".join(jacks), ": sleeves off the chassis")
+    yield from _labels(design)
+    if layout.isolated:
+        leads = ", ".join(f"{i.ref} {i.lead}" for i in layout.isolated)
+        yield (
+            len(layout.isolated),
+            "heat-shrink end cap",
+            t(f"unused leads, each by itself: {leads}; see ", Link("wiring", "wiring", "isolated")),
+        )
+    if layout.sleeves:
+        for colour in sorted({s.sleeve for s in layout.sleeves}):
+            leads = ", ".join(f"{s.lead.ref} {s.lead.pin}" for s in layout.sleeves if s.sleeve == colour)
+            yield 1, f"sleeving, {colour}", t(f"leads {leads}; see ", Link("wiring", "wiring", "sleeves"))
+
+
+def _cord(netlist: Netlist, inlet: Inlet) -> Iterator[tuple[int, str, Text]]:
+    region = netlist.region
+    cores = {2: "two-core", 3: "three-core"}.get(inlet.cord_cores, f"{inlet.cord_cores}-core")
+    if inlet.kind == "captive-cord":
+        yield 1, f"{cores} mains flex with plug: {region.plug}", t(f"{inlet.ref}, fixed to the amp")
+        yield 1, "strain relief: gland or clamp", t("the flex; a knot does not count")
+    else:
+        yield 1, f"{cores} mains cord with plug: {region.plug}", t(f"{inlet.ref}, {inlet.kind} connector at the amp's end")
+    if region.plug_fuse_amps is not None:
+        yield 1, f"plug fuse, {show_amps(float(region.plug_fuse_amps))}", t("in the plug")
+
+
+def _labels(design: Design) -> Iterator[tuple[int, str, Text]]:
+    label = design.spec.block("safety").block("warning_label")
+    wait = label.get("wait")
+    time = f", wait {show_seconds(wait.value)}" if isinstance(wait, Quantity) else ""
+    for where in ("inside", "outside"):
+        if label.get(where):
+            yield 1, f"warning label: high tension{time}", t(f"{where} of the cover")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import threading
+import time
 from importlib import import_module
 from pathlib import Path
 
@@ -21,7 +22,7 @@ def contents(folder: Path) -> dict[str, bytes]:
 
 
 def beside(folder: Path) -> set[str]:
-    return {p.name for p in folder.parent.iterdir()} - {folder.name, f"{folder.name}.lock"}
+    return {p.name for p in folder.parent.iterdir()} - {folder.name}
 
 
 @pytest.mark.parametrize("exchange", [True, False])
@@ -127,3 +128,41 @@ def test_two_at_once_both_end_well(tmp_path: Path) -> None:
         worker.join()
     assert faults == []
     assert contents(out) in (OLD, NEW)
+    assert beside(out) == set()
+
+
+def test_one_at_a_time_though_the_lock_file_comes_and_goes(tmp_path: Path) -> None:
+    """Removing a lock file is where two owners can meet: one locks the file that another has just removed."""
+    inside, most, taken = 0, 0, 0
+    guard = threading.Lock()
+
+    def go() -> None:
+        nonlocal inside, most, taken
+        for _ in range(25):
+            with module._lock(tmp_path / "amp"):
+                with guard:
+                    inside += 1
+                    taken += 1
+                    most = max(most, inside)
+                time.sleep(0.0005)
+                with guard:
+                    inside -= 1
+
+    workers = [threading.Thread(target=go) for _ in range(6)]
+    for worker in workers:
+        worker.start()
+    for worker in workers:
+        worker.join()
+    assert taken == 150
+    assert most == 1
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_who_waits_too_long_is_told_and_the_other_keeps_its_lock(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "LOCK_WAIT_SECONDS", 0.1)
+    out = tmp_path / "amp"
+    with module._lock(out):
+        with pytest.raises(PublishError, match="another compile"):
+            publish(NEW, out)
+        assert (tmp_path / "amp.lock").exists()
+    assert not (tmp_path / "amp.lock").exists()

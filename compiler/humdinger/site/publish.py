@@ -16,6 +16,8 @@ import tempfile
 import time
 from collections.abc import Iterator, Mapping
 from pathlib import Path
+from types import ModuleType
+from typing import TextIO
 
 MARKER = ".humdinger"
 LOCK_WAIT_SECONDS = 30.0
@@ -124,24 +126,32 @@ def _exchange(a: Path, b: Path) -> bool:
 
 @contextlib.contextmanager
 def _lock(out: Path) -> Iterator[None]:
-    """One compile at a time per folder; waits half a minute for another."""
+    """One compile at a time per folder; waits half a minute for another. Nothing of the lock is left behind."""
     try:
         import fcntl
     except ImportError:  # no flock on this system: the exchange itself is still one step
         yield
         return
     path = out.parent / f"{out.name}.lock"
-    with open(path, "a") as handle:
-        end = time.monotonic() + LOCK_WAIT_SECONDS
-        while True:
-            try:
-                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-                break
-            except BlockingIOError:
-                if time.monotonic() > end:
-                    raise PublishError(f"another compile has been writing {out} for {LOCK_WAIT_SECONDS:.0f} s; try again") from None
-                time.sleep(0.05)
-        try:
-            yield
-        finally:
-            fcntl.flock(handle, fcntl.LOCK_UN)
+    end = time.monotonic() + LOCK_WAIT_SECONDS
+    while True:
+        with open(path, "a") as handle:
+            if _taken(fcntl, handle, path):
+                try:
+                    yield
+                finally:
+                    # while it is still locked: who waits for this file finds that it is not the one at `path` any more, and opens that
+                    path.unlink(missing_ok=True)
+                return
+        if time.monotonic() > end:
+            raise PublishError(f"another compile has been writing {out} for {LOCK_WAIT_SECONDS:.0f} s; try again")
+        time.sleep(0.05)
+
+
+def _taken(fcntl: ModuleType, handle: TextIO, path: Path) -> bool:
+    """Whether we hold the lock of the file that is at `path`. A lock on a file that its owner has removed since guards nothing."""
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        return os.path.samestat(os.fstat(handle.fileno()), path.stat())
+    except (BlockingIOError, FileNotFoundError):
+        return False

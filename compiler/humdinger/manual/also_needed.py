@@ -9,6 +9,7 @@ from ..layout import Layout
 from ..spec.design import Design
 from ..units import Quantity, show_amps, show_seconds
 from .model import BOX, Link, Row, Table, Text, t, txt
+from .wiring import terminal_text
 
 HOLDERS = {"shock-safe": "shock-safe fuse holder (opens only with a tool)"}
 
@@ -38,7 +39,7 @@ def _items(design: Design, netlist: Netlist, layout: Layout) -> Iterator[tuple[i
         yield len(jacks), "insulating bush or insulated jack body", t(", ".join(jacks), ": sleeves off the chassis")
     yield from _labels(design)
     if layout.isolated:
-        leads = ", ".join(f"{i.ref} {i.lead}" for i in layout.isolated)
+        leads = ", ".join(terminal_text(i.ref, i.lead, netlist) for i in layout.isolated)
         yield (
             len(layout.isolated),
             "heat-shrink end cap",
@@ -46,8 +47,8 @@ def _items(design: Design, netlist: Netlist, layout: Layout) -> Iterator[tuple[i
         )
     if layout.sleeves:
         for colour in sorted({s.sleeve for s in layout.sleeves}):
-            leads = ", ".join(f"{s.lead.ref} {s.lead.pin}" for s in layout.sleeves if s.sleeve == colour)
-            yield 1, f"sleeving, {colour}", t(f"leads {leads}; see ", Link("wiring", "wiring", "sleeves"))
+            leads = ", ".join(terminal_text(s.lead.ref, s.lead.pin, netlist) for s in layout.sleeves if s.sleeve == colour)
+            yield 1, f"sleeving, {colour}", t(f"{leads}; see ", Link("wiring", "wiring", "sleeves"))
 
 
 def _cord(netlist: Netlist, inlet: Inlet) -> Iterator[tuple[int, str, Text]]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from ..circuit.netlist import Netlist
 from ..diagnostics import Severity
 from ..rules.model import Findings, Judged
-from .model import Block, Heading, Items, Link, Page, Paragraph, Row, Table, Text, num, t, txt
+from .model import Block, Heading, Link, Page, Paragraph, Row, Run, Table, num, t, txt
 from .words import state as state_words
 
 GROUPS = (
@@ -75,9 +75,11 @@ def _by_area(netlist: Netlist, judged: Sequence[Judged]) -> list[Block]:
     for one in judged:
         areas.setdefault(one.rule.area, []).append(one)
     names = {area: AREAS.get(area, area) for area in sorted(areas, key=lambda a: AREAS.get(a, a))}
-    index: tuple[Text, ...] = tuple(t(Link(f"{title}: {len(areas[area])}", "", f"area-{area}")) for area, title in names.items())
+    index: list[Run] = []
+    for area, title in names.items():
+        index += [", " if index else "By area: ", Link(f"{title} {len(areas[area])}", "", f"area-{area}")]
     tables = [_table(netlist, f"{title}: {_checks(areas[area])}", areas[area], f"area-{area}") for area, title in names.items()]
-    return [Items(index), *tables]
+    return [Paragraph((*index, ".")), *tables]
 
 
 def _group(judged: Judged) -> str:

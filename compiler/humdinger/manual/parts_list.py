@@ -84,7 +84,8 @@ def _counted(netlist: Netlist) -> Table:
         )
         for (what, value, rating, kind, fine), refs in groups.items()
     )
-    return Table("Resistors and capacitors by value and rating", ("Count", "What", "Value", "Rating", "Kind", "Parts", "Pick"), rows)
+    columns = ("Count", "What", "Value", "Rating", "Kind", "Parts", "Pick")
+    return Table("Resistors and capacitors by value and rating", columns, rows, _assumed(netlist).strip())
 
 
 def _tolerance(part: Resistor) -> float:
@@ -94,6 +95,13 @@ def _tolerance(part: Resistor) -> float:
 def _watts(part: Resistor) -> str:
     """Its rating; where the spec gives none, what the rules judge it as."""
     return show_watts(part.watts) if part.watts else f"{show_watts(SMALLEST_WATTS)} *"
+
+
+def _assumed(netlist: Netlist) -> str:
+    """The footnote to the ratings that the spec does not give."""
+    if all(part.watts for part in netlist.of(Resistor)):
+        return ""
+    return f"* The spec gives no power: judged as {show_watts(SMALLEST_WATTS)}, the least to fit. "
 
 
 def _marking(part: Resistor) -> str:
@@ -123,10 +131,8 @@ def _resistors(netlist: Netlist) -> Table:
                 anchor=f"part-{part.ref}",
             )
         )
-    assumed = any(not part.watts for part in netlist.of(Resistor))
-    star = f"* The spec gives no power: judged as {show_watts(SMALLEST_WATTS)}, the least to fit. " if assumed else ""
     note = (
-        f"{star}Bands are for 5 % parts unless the spec says otherwise; read them from the end where they are closer to the edge, "
+        f"{_assumed(netlist)}Bands are for 5 % parts unless the spec says otherwise; read them from the end where they are closer to the edge, "
         "and meter every one."
     )
     return Table("Resistors by value", ("Part", "Value", "Power", "Kind", "Bands", "Job", "Pick", "Fit"), tuple(rows), note)

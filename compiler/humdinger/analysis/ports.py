@@ -119,10 +119,6 @@ class PortBank:
     def _rows(self) -> _Rows:
         return _Rows.of(*(x.shape[-1] for x in (self.triodes.mu, self.pentodes.mu, self.diodes.ohms, self.tube_peaks, self.silicon_peaks)))
 
-    def scaled(self, share: float) -> PortBank:
-        """The same ports with every rectifier's EMF scaled: the sources of source stepping."""
-        return replace(self, tube_peaks=self.tube_peaks * share, silicon_peaks=self.silicon_peaks * share)
-
     def select(self, samples: NDArray[np.int64]) -> PortBank:
         """The ports of some samples of a batch; the bank itself where no parameter differs from sample to sample."""
         if not self.batched:

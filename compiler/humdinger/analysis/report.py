@@ -58,7 +58,7 @@ def _conditions(results: Results) -> list[str]:
                 SHORT.get(name, name),
                 show_volts(found.condition.mains_volts),
                 found.condition.tubes,
-                f"{way.iterations} iterations" + (", source stepping" if way.fallback else ""),
+                f"{way.iterations} iterations" + (", settled from cold first" if way.fallback else ""),
                 show_amps(way.residual_amps),
             )
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ..circuit.netlist import Netlist
-from ..diagnostics import Diagnostic, Label, Severity, Span
+from ..diagnostics import Diagnostic, Help, Label, Severity, Span
 from .bias import bias_changes, bias_range, cathode_biases, cathode_resistors, shorted_changes
 from .bias_supply import bias_supply, lost_changes
 from .contacts import FAULT_CONDITION, contact_changes, contact_faults, contacts
@@ -23,6 +23,7 @@ from .probing import meter_changes, metered_volts, shifted_nets, source_ohms
 from .results import BiasRange, BiasSupply, CathodeBias, ContactFault, Operating, Results, Tremolo
 from .smallsignal import responses, stage_gains
 from .study import Study, study
+from .supply import ImpossibleTransformer
 from .tremolo import tremolo
 from .variants import solve_variants
 from .windings import Consumers, mains_budget, winding_budgets
@@ -36,6 +37,8 @@ def solve(netlist: Netlist) -> tuple[Results | None, tuple[Diagnostic, ...]]:
     """Every number of the amp. Where a condition has no operating point there are no results, and SOL-001 names the nets in trouble."""
     try:
         found = study(netlist)
+    except ImpossibleTransformer as fault:
+        return None, (_impossible(fault),)
     except ValueError as fault:  # a tube section without a model, a law there is no file for
         return None, (_no_model(netlist, str(fault)),)
     trouble = tuple(_trouble(netlist, o) for o in found.operating.values() if not o.convergence.converged)
@@ -144,6 +147,18 @@ def _where(netlist: Netlist, nets: tuple[str, ...]) -> Span:
         for part, _ in netlist.on_net.get(net, ()):
             return part.span
     return netlist.parts[0].span if netlist.parts else Span("", 1, 1, 1, 1)
+
+
+def _impossible(fault: ImpossibleTransformer) -> Diagnostic:
+    return Diagnostic(
+        code="SOL-002",
+        rule="impossible-transformer",
+        severity=Severity.ERROR,
+        message=str(fault),
+        labels=(Label(fault.span, "", True),),
+        notes=("more than half of the volts lost: no load could draw what it is rated for",),
+        helps=(Help("check the resistances (ohms, not kilohms), the volts and the currents"),),
+    )
 
 
 def _no_model(netlist: Netlist, reason: str) -> Diagnostic:

@@ -18,8 +18,10 @@ from functools import partial
 import numpy as np
 
 from ..circuit.netlist import Diode, Lamp, Netlist, PowerTransformer, Rectifier, Tube, Winding
+from ..diagnostics import Span
 from ..parts.model import HeaterConnection
 from ..records import record
+from ..units.format import show_volts
 from .devices.averaged import OnePort
 from .devices.diode import THERMAL_VOLTS, DiodeParameters, diode_current
 from .devices.rectifier_tube import RectifierTubeParameters, rectifier_tube_current
@@ -36,6 +38,14 @@ DC_FORM_FACTORS = {
     ("dc-choke-input", "bridge"): 1.0,
     ("dc-choke-input", "half-wave"): 1.0,
 }
+
+
+class ImpossibleTransformer(ValueError):
+    """A transformer whose resistances, volts and currents contradict each other; `span` is where it says so."""
+
+    def __init__(self, message: str, span: Span) -> None:
+        super().__init__(message)
+        self.span = span
 
 
 @record
@@ -91,14 +101,16 @@ def _averaged(netlist: Netlist, condition: Condition, out: frozenset[str], recti
     drop = heater_primary_amps(netlist, transformer, out) * transformer.primary_resistance
     peak = math.sqrt(2.0) * no_load * mains / transformer.primary_volts
     in_path = 2 if rectifier.arrangement == "bridge" else 1
+    if drop > 0.5 * mains:
+        said = f"the heaters alone would lose {show_volts(drop)} of the mains' {show_volts(mains)} in the primary"
+        raise ImpossibleTransformer(said, transformer.span)
     saturation, emission, perveance = _device(netlist, rectifier, in_path)
     return AveragedRectifier(
         name=rectifier.id,
         arrangement=rectifier.arrangement,
         plus=rectifier.plus,
         minus=rectifier.minus,
-        # a primary that heaters alone pull down to nothing is nonsense, but still needs a sine of some size
-        peak=peak * max(1.0 - drop / mains, 1e-3),
+        peak=peak * (1.0 - drop / mains),
         no_load_peak=peak,
         ohms=max(half + ratio**2 * transformer.primary_resistance + rectifier.extra_ohms, LEAST_SOURCE_OHMS),
         pulses=1 if rectifier.arrangement == "half-wave" else 2,
@@ -122,11 +134,20 @@ def _device(netlist: Netlist, rectifier: Rectifier, in_path: int) -> tuple[float
 
 
 def no_load_volts(transformer: PowerTransformer, winding: Winding, arrangement: str) -> float:
-    """Rms volts of the winding (one half when centre-tapped) with no load, at the rated primary volts."""
+    """Rms volts of the winding (one half when centre-tapped) with no load, at the rated primary volts.
+
+    Raises ImpossibleTransformer where they would be more than twice the rated volts: no source gives more than half its EMF to a load
+    at a current it is meant for (beyond that a larger load gets less power).
+    """
     if winding.no_load_volts is not None:
         return winding.no_load_volts
     amps = winding.amps * DC_FORM_FACTORS.get((winding.basis, arrangement), 1.0)
     half = sum(winding.resistance) / len(winding.resistance) if winding.resistance else 0.0
+    lost = amps * (half + (2.0 * winding.volts / transformer.primary_volts) ** 2 * transformer.primary_resistance)
+    if lost > winding.volts:
+        volts = show_volts(winding.volts)
+        said = f"the winding {winding.name} would lose {show_volts(lost)} in copper at its rated current, more than its {volts}"
+        raise ImpossibleTransformer(said, winding.span)
     volts = winding.volts
     for _ in range(4):  # the turns ratio is that of the no-load volts, which it helps to find
         volts = winding.volts + amps * (half + (volts / transformer.primary_volts) ** 2 * transformer.primary_resistance)

@@ -34,6 +34,8 @@ STILL_AMPS = 1e-9
 """A change that upsets no Kirchhoff sum by more than this has not moved the operating point."""
 FIRST_VOLTS = 1e-3
 """Amplitude a build-up is counted from: what switching on leaves (own assumption)."""
+CUT_OFF_SIEMENS = 1e-12
+"""A tube with less transconductance or plate conductance is cut off: any leakage is more."""
 
 
 @record
@@ -48,7 +50,7 @@ class _Oscillator:
 
 
 def tremolo(study: Study) -> Tremolo | None:
-    """None when the amp has no phase-shift oscillator, or it never finds a frequency."""
+    """None when the amp has no phase-shift oscillator, its tube is cut off, or it never finds a frequency."""
     found = _oscillator(study.netlist)
     if found is None or study.nominal.sections.get(found.section.ref) is None:
         return None
@@ -56,6 +58,8 @@ def tremolo(study: Study) -> Tremolo | None:
     if solved is None:
         return None
     tube = _tube(solved, found)
+    if tube is None:
+        return None
     power = [study.netlist.by_section[ref] for ref in study.netlist.power_sections]
     probes = [(found.section.plate, GROUND)]
     probes += [pair for s in power for pair in ((s.grid, GROUND), (s.grid, s.cathode))]
@@ -130,11 +134,12 @@ def _condition(study: Study, found: _Oscillator) -> Condition:
     return replace(condition, tremolo=True, controls=dict(condition.controls) | up)
 
 
-def _tube(solved: Solved, found: _Oscillator) -> Tube:
+def _tube(solved: Solved, found: _Oscillator) -> Tube | None:
+    """None for a tube that is cut off: it amplifies nothing, whatever the network does."""
     bank = solved.system.bank
     at = {port.kind: k for k, port in enumerate(bank.ports) if port.owner == found.section.ref}
     gm, gp = solved.slopes[at["plate"], at["grid"]], solved.slopes[at["plate"], at["plate"]]
-    return Tube(float(gm), 1.0 / float(gp), found.load.ohms)
+    return Tube(float(gm), 1.0 / float(gp), found.load.ohms) if min(gm, gp) > CUT_OFF_SIEMENS else None
 
 
 def _arrival(loop: Loop, slow: OscillatorPoint, count: int) -> tuple[float, list[float]]:
@@ -165,10 +170,10 @@ def _swing(study: Study, solved: Solved, loop: Loop, found: _Oscillator, slow: O
 
 
 def _start(points: tuple[OscillatorPoint, ...], swing: float | None) -> float | None:
-    """Seconds from FIRST_VOLTS to the plate's swing at the slowest build-up; None when a position does not start."""
+    """Seconds from FIRST_VOLTS to the plate's swing at the slowest build-up, 0 where it is no more; None when a position does not start."""
     if swing is None or not all(p.starts for p in points):
         return None
-    return max(math.log(swing / FIRST_VOLTS) / p.pole.real for p in points)
+    return max(math.log(max(swing / FIRST_VOLTS, 1.0)) / p.pole.real for p in points)
 
 
 def _injection(netlist: Netlist) -> str:

@@ -186,6 +186,16 @@ _MAINS = (
     ),
 )
 
+_NO_LOAD = CodePage(
+    "ELB-045",
+    "no-load-below-rated",
+    "A winding's volts with nothing connected are below its rated volts.",
+    "The rated volts hold at the rated current, and a load only takes volts away. The two figures are most likely exchanged, or one of "
+    "them is of the whole winding and the other of a half.",
+    "supply: {transformer: {high_tension: {volts: 200 V, no_load: 185 V}}}\n",
+    "supply: {transformer: {high_tension: {volts: 200 V, no_load: 215 V}}}\n",
+)
+
 _SUPPLY = (
     CodePage(
         "ELB-042",
@@ -211,6 +221,7 @@ _SUPPLY = (
         "supply: {ht_fuse: {rating: T 250mA 500V, where: centre-tap}}\n",
         "supply: {ht_fuse: {rating: T 250mA 500V, where: winding}}\n",
     ),
+    _NO_LOAD,
     CodePage(
         "ELB-046",
         "part-before-reservoir",
@@ -253,7 +264,7 @@ _HEATERS = (
         "The volts of the winding that feeds a tube are far from what its heater takes.",
         "Cold heaters starve the cathode, hot ones burn out. A 12AX7 and its like take 6.3 V or 12.6 V, depending on how their pins are "
         "joined.",
-        "supply:\n  transformer:\n    heaters:\n      - {volts: 12.6 V}\n",
+        "supply:\n  transformer:\n    heaters:\n      - {volts: 12.6 V, no_load: 13.4 V}\n",
         "supply:\n  transformer:\n    heaters:\n      - {volts: 6.3 V}\n",
     ),
     CodePage(

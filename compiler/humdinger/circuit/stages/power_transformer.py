@@ -18,6 +18,7 @@ Roles: power-transformer.
 from __future__ import annotations
 
 from ...spec.model import Block
+from ...units.format import show_volts
 from ...units.values import WindingVolts
 from ..amounts import amount, amounts, words
 from ..builder import Fill, Scope
@@ -87,7 +88,7 @@ def _high_tension(scope: Scope, pins: list[Pin]) -> Winding:
     rated = block.get("volts")
     volts, tapped = (rated.volts, rated.centre_tapped) if isinstance(rated, WindingVolts) else (0.0, False)
     resistance = _halves(scope, block, tapped)
-    no_load = amount(block, "no_load")
+    no_load = _no_load(scope, block, volts)
     whole = tapped and scope.design.spec.block("supply").block("rectifier").get("arrangement") == "bridge"
     if whole:
         volts, resistance, no_load = 2.0 * volts, (sum(resistance),), 2.0 * no_load if no_load else None
@@ -128,6 +129,20 @@ def _halves(scope: Scope, block: Block, tapped: bool) -> tuple[float, ...]:
     return (found or (0.0,)) * 2 if tapped else found[:1]
 
 
+def _no_load(scope: Scope, block: Block, volts: float) -> float | None:
+    """The winding's no-load volts; those below its rated volts are a mistake."""
+    found = amount(block, "no_load")
+    if found is not None and found < volts:
+        scope.builder.problem(
+            "ELB-045",
+            "no-load-below-rated",
+            f"the winding has fewer volts with nothing connected ({show_volts(found)}) than at its rated current ({show_volts(volts)})",
+            block.span_of("no_load"),
+            "below the rated volts",
+        )
+    return found
+
+
 def _heater(scope: Scope, block: Block, number: int, pins: list[Pin]) -> Winding:
     name = f"H{number}"
     tapped = block.get("centre_tapped") is True
@@ -144,7 +159,7 @@ def _heater(scope: Scope, block: Block, number: int, pins: list[Pin]) -> Winding
         amps=amount(block, "current") or 0.0,
         basis="rms",
         resistance=() if ohms is None else (ohms / 2.0,) * 2 if tapped else (ohms,),
-        no_load_volts=amount(block, "no_load"),
+        no_load_volts=_no_load(scope, block, amount(block, "volts") or 0.0),
         centre_tapped=tapped,
         pins=names,
         feeds=tuple(feeds),
@@ -168,7 +183,7 @@ def _bias(scope: Scope, pins: list[Pin]) -> Winding:
         amps=amount(block, "current") or 0.0,
         basis=str(block.get("basis", "")),
         resistance=amounts(block, "resistance"),
-        no_load_volts=amount(block, "no_load"),
+        no_load_volts=_no_load(scope, block, amount(block, "volts") or 0.0),
         centre_tapped=False,
         pins=("BIAS-A", "", "BIAS-B"),
         feeds=("bias",),

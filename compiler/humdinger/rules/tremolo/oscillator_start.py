@@ -47,7 +47,7 @@ def check(case: Case) -> Iterator[Outcome]:
     span = case.at("modulation/oscillator")
     helps = ("bypass the cathode, a larger plate load, larger ladder resistors, or a smaller speed pot",)
     if found is None or not found.points:
-        message = "the oscillator finds no frequency at which its ladder turns the phase by half a cycle"
+        message = "the oscillator finds no frequency to run at: its tube is cut off, or its ladder never turns the phase by half a cycle"
         yield failed(Severity.ERROR, stage.id, span, message, label="does not start", helps=helps)
         return
     silent = next((p for p in found.points if not p.starts), None)

@@ -165,7 +165,7 @@ def _show(arguments: argparse.Namespace) -> int:
     made = elaborated(DiskWorld(), arguments.spec)
     _print_diagnostics(made, "text", sys.stderr)
     if made.netlist is None or made.design is None:
-        return FINDINGS
+        return _exit_code(made, strict=False)
     from .circuit.show import show_text
 
     print(show_text(made.design, made.netlist), end="")
@@ -179,7 +179,7 @@ def _solve(arguments: argparse.Namespace) -> int:
     made = solved(DiskWorld(), arguments.spec)
     _print_diagnostics(made, "text", sys.stderr)
     if made.results is None or made.netlist is None or made.source is None:
-        return FINDINGS
+        return _exit_code(made, strict=False)
     if arguments.format == "json":
         from .analysis.export_json import results_json
         from .source.checksum import checksum
@@ -205,7 +205,7 @@ def _export(arguments: argparse.Namespace) -> int:
     made = elaborated(world, arguments.spec)
     _print_diagnostics(made, "text", sys.stderr)
     if made.netlist is None or made.blocking:
-        return FINDINGS
+        return _exit_code(made, strict=False)
     from .analysis.operating import conditions
     from .analysis.spice import spice_deck
 
@@ -281,12 +281,14 @@ def _parts(arguments: argparse.Namespace) -> int:
     if arguments.name is None:
         print(describe_library(library), end="")
         return CLEAN
-    if tube := library.tube(arguments.name):
+    names = (*library.tube_names(aliases=True), *library.diode_names())
+    name = next((known for known in names if known.casefold() == arguments.name.casefold()), arguments.name)
+    if tube := library.tube(name):
         print(describe_tube(tube, library.sources()), end="")
-    elif diode := library.diode(arguments.name):
+    elif diode := library.diode(name):
         print(describe_diode(diode, library.sources()), end="")
     else:
-        near = nearest(arguments.name, (*library.tube_names(aliases=True), *library.diode_names()))
+        near = nearest(arguments.name, names)
         print(f"humdinger: the library has no {arguments.name!r}" + (f"; did you mean {near}?" if near else ""), file=sys.stderr)
         return MISUSE
     return CLEAN
@@ -301,6 +303,9 @@ def _completion(arguments: argparse.Namespace) -> int:
 
 # -- printing -------------------------------------------------------------------------------------------------------
 def _exit_code(made: Compiled, strict: bool) -> int:
+    """How a run ended for one spec. A path where nothing is says more about the command than about an amp: misuse."""
+    if made.source is None and not os.path.lexists(made.path):
+        return MISUSE
     if made.blocking or made.findings is None:
         return FINDINGS
     if strict and any(d.severity is Severity.WARNING for d in made.diagnostics):

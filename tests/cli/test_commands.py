@@ -97,7 +97,7 @@ def test_several_specs_go_into_a_folder_each(folder: Path) -> None:
 @pytest.mark.parametrize(
     ("arguments", "code"),
     [
-        (["check", "nowhere.amp.yaml"], 1),
+        (["check", "nowhere.amp.yaml"], 2),
         (["check"], 2),
         (["frobnicate"], 2),
         (["explain", "HTR-999"], 2),

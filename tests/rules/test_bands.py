@@ -19,6 +19,7 @@ from humdinger.rules.registry import load_rule
 from support.amps import changed, demo, demo_text, run
 
 PASS, WARNING, ERROR, DANGER = "pass", "warning", "error", "danger"
+SILENT = "no outcome"
 
 
 def case(name: str, results: Results | None = None, netlist: Netlist | None = None) -> Case:
@@ -303,8 +304,8 @@ def test_no_electrolytic_of_the_demos_is_reversed(name: str, role: str) -> None:
     assert outcome.value > 1.0
 
 
-@pytest.mark.parametrize(("seconds", "expected"), [(60.0, PASS), (60.1, WARNING), (300.0, WARNING), (300.1, ERROR), (None, ERROR)])
-def test_discharge_time(seconds: float | None, expected: str) -> None:
+@pytest.mark.parametrize(("seconds", "expected"), [(60.0, PASS), (60.1, WARNING), (300.0, WARNING), (300.1, ERROR)])
+def test_discharge_time(seconds: float, expected: str) -> None:
     results = solved("dunlin")
     nodes = tuple(replace(d, seconds=seconds) if d.net == "B4" else d for d in results.discharges)
     assert verdict("DIS-001", "B4", case("dunlin", replace(results, discharges=nodes))) == expected
@@ -314,14 +315,16 @@ def test_discharge_time(seconds: float | None, expected: str) -> None:
     ("net", "fields", "path", "position"),
     [
         ("B1", {"fixed_path": False}, "info", DANGER),
-        ("B1", {"seconds": None, "seconds_alone": None, "fixed_path": False}, DANGER, DANGER),
+        ("B1", {"seconds_alone": None, "fixed_path": False}, SILENT, DANGER),
+        ("B1", {"seconds": None, "seconds_alone": None, "fixed_path": False}, DANGER, SILENT),
         ("B2", {"fixed_path": False}, "info", PASS),
-        ("B2", {"seconds_alone": None}, DANGER, DANGER),
-        ("B2", {"seconds": None, "seconds_alone": None}, DANGER, PASS),
+        ("B2", {"seconds_alone": None}, DANGER, SILENT),
+        ("B2", {"seconds": None, "seconds_alone": None}, DANGER, SILENT),
         ("B2", {"fixed_path": True}, PASS, PASS),
     ],
     ids=[
         "reservoir over a dropper",
+        "reservoir behind a switch",
         "reservoir without a path",
         "node over a dropper",
         "node behind a switch",
@@ -330,11 +333,20 @@ def test_discharge_time(seconds: float | None, expected: str) -> None:
     ],
 )
 def test_discharge_path_and_bleeder_position_share_the_work(net: str, fields: Mapping[str, Any], path: str, position: str) -> None:
-    """PSU-008: is there any way; DIS-002: is it where it belongs."""
+    """PSU-008: is there any way; DIS-002: is it where it belongs. One cause, one danger: never both."""
     results = solved("heron")
     nodes = tuple(replace(d, **fields) if d.net == net else d for d in results.discharges)
     judged = case("heron", replace(results, discharges=nodes))
-    assert (verdict("PSU-008", net, judged), verdict("DIS-002", net, judged)) == (path, position)
+    found = [[said(o) for o in load_rule(code).check(judged) if o.element == net] for code in ("PSU-008", "DIS-002")]
+    assert found == [[word] if word != SILENT else [] for word in (path, position)]
+
+
+def test_a_missing_bleeder_is_one_finding() -> None:
+    """Dunlin has one bleeder. Without it every capacitor keeps its charge: one danger names them all, and no other rule repeats it."""
+    made = run(changed(demo_text("dunlin"), {"supply/filter/0/bleeder": "~"}))
+    found = [d for d in made.diagnostics if d.code in ("PSU-008", "DIS-001", "DIS-002", "DIS-003")]
+    assert [(d.code, d.element, d.severity.value) for d in found] == [("PSU-008", "B1", "danger")]
+    assert sum("so does" in note for note in found[0].notes) == 3
 
 
 def test_only_the_switch_in_the_way_is_blamed() -> None:
@@ -343,7 +355,8 @@ def test_only_the_switch_in_the_way_is_blamed() -> None:
     made = run(changed(demo_text("heron"), {"supply/filter/1/bleeder": "~", "supply/heater_reference": plain}))
     switch = ref_of("heron", "standby")
     parted = [d for d in made.diagnostics if d.code in ("PSU-008", "DIS-002") and d.severity.value == "danger"]
-    assert {d.element for d in parted} == {"B2", "B3", "B4", "B5"}
+    assert [d.element for d in parted] == ["B2"]
+    assert all(any(f" on {net}, " in note for note in parted[0].notes) for net in ("B3", "B4", "B5"))
     assert all(f" {switch} " in d.message and ref_of("heron", "ht-fuse") not in d.message for d in parted)
     assert "FUS-005" not in {d.code for d in made.diagnostics}
 

@@ -22,7 +22,12 @@ NAMES: Mapping[str, Mapping[str, str]] = {
     "SectionPoint": {"transconductance": "transconductance_siemens"},
     "Stress": {"volts": "dc_volts", "amps": "dc_amps"},
     "RectifierPoint": {"winding_rms_amps": "winding_amps_rms"},
-    "WindingBudget": {"volts": "volts_rms", "rms_amps": "amps_rms", "consumers": "consumer_amps"},
+    "WindingBudget": {
+        "volts": "volts_rms",
+        "rms_amps": "amps_rms",
+        "consumers": "consumer_amps",
+        "full_drive_rms_amps": "full_drive_amps_rms",
+    },
     "HeaterBudget": {
         "volts": "volts_rms",
         "nominal_volts": "nominal_volts_rms",
@@ -32,7 +37,7 @@ NAMES: Mapping[str, Mapping[str, str]] = {
         "tube_volts": "tube_volts_rms",
     },
     "HeaterCathode": {"volts": "dc_volts", "volts_cold_start": "cold_start_dc_volts"},
-    "MainsBudget": {"primary_rms_amps": "primary_amps_rms"},
+    "MainsBudget": {"primary_rms_amps": "primary_amps_rms", "full_drive_rms_amps": "full_drive_amps_rms"},
     "StageGain": {"gain": "gain_ratio"},
     "Response": {"real": "real_ratio", "imag": "imaginary_ratio"},
     "OscillatorPoint": {"margin": "margin_ratio"},

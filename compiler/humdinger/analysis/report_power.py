@@ -64,8 +64,9 @@ def winding_lines(results: Results) -> list[str]:
     ]
     lines = table(("winding", "volts", "rms", "DC", "rated", "basis", "load", "", "feeds"), rows)
     mains = results.mains
+    full = f"{show_amps(mains.full_drive_rms_amps)} at full drive, " if mains.full_drive_rms_amps is not None else ""
     lines.append(
-        f"  primary {show_amps(mains.primary_rms_amps)} rms, {mains.volt_amps:.0f} VA; heat in the cabinet {show_watts(mains.watts)}:"
+        f"  primary {show_amps(mains.primary_rms_amps)} rms, {full}{mains.volt_amps:.0f} VA; heat in the cabinet {show_watts(mains.watts)}:"
     )
     parts = f"B+ {show_watts(mains.high_tension_watts)}, heaters {show_watts(mains.heater_watts)}, losses {show_watts(mains.loss_watts)}"
     lines.append(f"  {parts}")

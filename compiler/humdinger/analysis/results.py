@@ -6,6 +6,7 @@ The file is over 500 lines because it is one contract: whoever reads results rea
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import field
 
@@ -121,6 +122,9 @@ class WindingBudget:
     percent: float | None
     volt_amps: float
     consumers: tuple[tuple[str, float], ...]
+    full_drive_rms_amps: float | None = None
+    """Of a high-tension winding at full sine drive, `form_factor` as at idle (it falls a little with the load); None where unknown."""
+    full_drive_percent: float | None = None
 
 
 @record
@@ -180,6 +184,8 @@ class MainsBudget:
     high_tension_watts: float
     heater_watts: float
     loss_watts: float = 0.0
+    full_drive_rms_amps: float | None = None
+    """Primary current at full sine drive; None where the output stage's is unknown."""
 
 
 @record
@@ -383,6 +389,11 @@ class CouplingCorner:
     hertz: float
     source_ohms: float
     load_ohms: float
+
+    @property
+    def seconds(self) -> float:
+        """Time constant: of the charge an overdriven grid has left on it."""
+        return 1.0 / (math.tau * self.hertz)
 
 
 @record

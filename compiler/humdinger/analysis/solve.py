@@ -53,7 +53,8 @@ def _results(found: Study) -> Results:
     emptied, joules = discharges(found)
     heaters = heater_budgets(found)
     consumers = {h.winding: h.consumers for h in heaters}
-    windings = winding_budgets(found, consumers)
+    load = output_load(found)
+    windings = winding_budgets(found, consumers, load.full_drive_dc_amps if load else None)
     ohms = source_ohms(found.solved["nominal"])
     span, supply, biases, faults, metered = _with_faults(found, consumers, shifted_nets(found.solved["nominal"], ohms))
     corners = coupling_corners(found, found.playing)
@@ -77,7 +78,7 @@ def _results(found: Study) -> Results:
         corners=corners,
         sensitivity=sensitivity(found, at),
         inverter=inverter_balance(found, at),
-        load=output_load(found),
+        load=load,
         contacts=_contacts(found),
         centre_taps=centre_taps(netlist),
         mains_paths=mains_paths(netlist),

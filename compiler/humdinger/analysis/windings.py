@@ -2,7 +2,8 @@
 
 A winding is judged in the basis its maker's amps are given in: rms amps against an rms rating; direct amps against a rating that
 already means a capacitor-input or choke-input rectifier. The rms amps of a rectifier's winding are those of the computed charging pulse,
-not of a factor from a table. Volt-amps are rated volts times rms amps, of both halves of a centre-tapped winding.
+not of a factor from a table. Volt-amps are rated volts times rms amps, of both halves of a centre-tapped winding. At full drive: the direct
+amps of `OutputLoad` times the form factor of idle.
 """
 
 from __future__ import annotations
@@ -19,12 +20,17 @@ LOSS_SHARE = 0.10
 Consumers = tuple[tuple[str, float], ...]
 
 
-def winding_budgets(study: Study, heaters: Mapping[str, Consumers]) -> tuple[WindingBudget, ...]:
-    """Every winding with its load at nominal mains, all tubes in. heaters: winding name -> who takes how much (HeaterBudget)."""
-    return tuple(_budget(study, heaters, t, w) for t in study.netlist.of(PowerTransformer) for w in t.windings)
+def winding_budgets(study: Study, heaters: Mapping[str, Consumers], full_drive_amps: float | None = None) -> tuple[WindingBudget, ...]:
+    """Every winding with its load at nominal mains, all tubes in. heaters: winding name -> who takes how much (HeaterBudget).
+
+    full_drive_amps: direct amps of the B+ rectifier at full drive, as `OutputLoad` has them.
+    """
+    return tuple(_budget(study, heaters, t, w, full_drive_amps) for t in study.netlist.of(PowerTransformer) for w in t.windings)
 
 
-def _budget(study: Study, heaters: Mapping[str, Consumers], transformer: PowerTransformer, winding: Winding) -> WindingBudget:
+def _budget(
+    study: Study, heaters: Mapping[str, Consumers], transformer: PowerTransformer, winding: Winding, full: float | None
+) -> WindingBudget:
     netlist, nominal = study.netlist, study.nominal
     if winding.kind == "heater":
         consumers = heaters.get(winding.name, ())
@@ -39,6 +45,8 @@ def _budget(study: Study, heaters: Mapping[str, Consumers], transformer: PowerTr
         form = rms / direct if direct > 0.0 else None
         consumers = tuple((r.id, abs(nominal.rectifiers[r.id].dc_amps)) for r in fed if r.id in nominal.rectifiers)
         halves = 2.0 if any(r.arrangement == "full-wave" for r in fed) else 1.0
+    driven = full if full is not None and form is not None and winding.kind == "high-tension" else None
+    driven_rms = form * driven if driven is not None and form is not None else None
     return WindingBudget(
         transformer=transformer.ref,
         winding=winding.name,
@@ -51,6 +59,8 @@ def _budget(study: Study, heaters: Mapping[str, Consumers], transformer: PowerTr
         percent=_percent(winding, rms, direct),
         volt_amps=halves * winding.volts * rms,
         consumers=consumers,
+        full_drive_rms_amps=driven_rms,
+        full_drive_percent=_percent(winding, driven_rms, driven) if driven_rms is not None else None,
     )
 
 
@@ -72,6 +82,8 @@ def mains_budget(netlist: Netlist, nominal: Operating, budgets: tuple[WindingBud
     drop of its devices, heaters, losses.
     """
     load = sum(b.volt_amps for b in budgets)
+    driven = load + sum(b.volt_amps * (b.full_drive_rms_amps / b.rms_amps - 1.0) for b in budgets if b.full_drive_rms_amps and b.rms_amps)
+    known = any(b.full_drive_rms_amps is not None for b in budgets)
     losses = LOSS_SHARE * load
     kinds: Mapping[tuple[str, str], str] = {(t.ref, w.name): w.kind for t in netlist.of(PowerTransformer) for w in t.windings}
     heater = sum(b.volt_amps for b in budgets if kinds[b.transformer, b.winding] == "heater")
@@ -85,4 +97,5 @@ def mains_budget(netlist: Netlist, nominal: Operating, budgets: tuple[WindingBud
         high_tension_watts=high,
         heater_watts=heater,
         loss_watts=losses,
+        full_drive_rms_amps=(1.0 + LOSS_SHARE) * driven / nominal.condition.mains_volts if known else None,
     )

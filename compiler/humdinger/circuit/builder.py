@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from ..diagnostics import Diagnostic, Label, Severity, Span
+from ..diagnostics import Diagnostic, Help, Label, Severity, Span
 from ..records import record
 from ..spec.design import BoundTube, Design
 from ..spec.model import POISON, Block, Field
@@ -155,9 +155,11 @@ class Builder:
         notes: tuple[str, ...] = (),
         severity: Severity = Severity.ERROR,
         others: tuple[Label, ...] = (),
+        helps: tuple[str, ...] = (),
     ) -> None:
         """Reports a mistake of the spec found while elaborating (ELB codes)."""
-        self.problems.append(Diagnostic(code, rule, severity, message, (Label(span, label, True), *others), notes))
+        labels = (Label(span, label, True), *others)
+        self.problems.append(Diagnostic(code, rule, severity, message, labels, notes, tuple(Help(text) for text in helps)))
 
     def tube(self, name: str) -> BoundTube | None:
         """The bound tube of that designator."""
@@ -210,6 +212,9 @@ class Scope:
             notes=("only the output stage can take both outputs of an inverter",)
             if split
             else ("the signal starts at a stage of kind input",),
+            helps=("move it before the inverter",)
+            if split
+            else ("begin `signal` with - {stage: input, id: guitar, grid_leak: 1M, grid_stopper: 33k}, or name a stage in `from`",),
         )
         return self.net("unfed")
 

@@ -283,6 +283,15 @@ _HEATERS = (
         "supply: {heater_reference: {to: output-cathode}}\n",
         "supply: {heater_reference: {to: elevated}}\n",
     ),
+    CodePage(
+        "ELB-057",
+        "no-rectifier-cathode",
+        "A heater winding is to be tied to the cathode of the rectifier tube, and there is none apart from a heater.",
+        "`to-cathode` is for a rectifier tube whose heater and cathode are two things, such as an EZ81. In a GZ34 the heater is the "
+        "cathode and the winding is tied by it; silicon has neither.",
+        "supply: {heater_reference: {kind: to-cathode}}\n",
+        "supply: {heater_reference: {kind: one-side}}\n",
+    ),
 )
 
 _GRAPH = (

@@ -9,9 +9,10 @@ show a node reached only through those at 0 V instead of telling the truth.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from itertools import pairwise
 
-from ..diagnostics import Diagnostic, Label, Severity, Span
+from ..diagnostics import Diagnostic, Help, Label, Severity, Span
 from .netlist import (
     EARTH,
     GROUND,
@@ -200,9 +201,15 @@ def _floating(netlist: Netlist, skip: set[str]) -> Iterator[Diagnostic]:
 
 def _floating_winding(part: PowerTransformer | OutputTransformer, name: str, nets: list[str]) -> Diagnostic:
     message = f"winding {name} of {part.ref} floats: nothing ties it to circuit ground"
+    helps: tuple[str, ...] = ()
     if name.startswith("H"):
         message = f"heater winding {name} floats: nothing refers it to circuit ground"
-    return _fault("NET-002", "floating-winding", message, _winding_span(part, name), part.ref, "floats", net=nets[0])
+        helps = (
+            f"one entry of supply/heater_reference per winding: - {{kind: artificial-centre-tap, winding: {name}, resistors: 100 0.5W}}",
+            f"for a winding that feeds a rectifier tube alone: - {{kind: to-cathode, winding: {name}}}",
+        )
+    found = _fault("NET-002", "floating-winding", message, _winding_span(part, name), part.ref, "floats", net=nets[0])
+    return replace(found, helps=tuple(Help(text) for text in helps))
 
 
 def _no_path(netlist: Netlist, nets: list[str]) -> Diagnostic:

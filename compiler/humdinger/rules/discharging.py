@@ -31,3 +31,13 @@ def is_reservoir(case: Case, node: Discharge) -> bool:
     """Whether the rectifier charges this node."""
     rectifier = high_tension(case)
     return rectifier is not None and rectifier.reservoir in node.capacitors
+
+
+def reported_as_pathless(case: Case, node: Discharge) -> bool:
+    """Whether PSU-008 reports the node: nothing empties it, or an open fuse or switch parts it from what does.
+
+    The reservoir is an exception where it has some path, but none of its own: that is DIS-002.
+    """
+    if node.seconds is not None and is_reservoir(case, node) and not node.fixed_path:
+        return False
+    return node.seconds is None or node.seconds_alone is None

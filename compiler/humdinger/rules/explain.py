@@ -7,7 +7,7 @@ from ..diagnostics.pages import CodePage
 _EXAMPLE = """waive:
   - rule: HTR-001
     element: H1
-    value: 95
+    value: 95 %
     reason: the maker rates the winding for continuous service at 50 degrees
     by: M. Reed
     date: 2026-11-25"""

@@ -6,12 +6,12 @@ import re
 
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist
-from ..diagnostics import Diagnostic, Label, Severity
+from ..diagnostics import Diagnostic, Help, Label, Severity
 from ..layout import Layout
 from ..spec.design import Design
 from ..spec.model import Block
 from ..units.values import Quantity
-from .model import Case, Findings, Judged, Outcome, Rule, Waiver
+from .model import Case, Findings, Judged, Outcome, Rule, Waiver, waiver_value
 from .registry import all_rules, resolve_code
 
 MOVED = 0.05
@@ -25,7 +25,7 @@ def judge(design: Design, netlist: Netlist, results: Results, layout: Layout, to
     waivers = tuple(_waiver(block) for block in design.spec.blocks("waive"))
     judged, used, trouble = _lay(outcomes, waivers, today)
     trouble += [
-        _trouble("WVR-001", "unused-waiver", w, f"the waiver for {w.rule} on {w.element} covers nothing", ())
+        _trouble("WVR-001", "unused-waiver", w, f"the waiver for {w.rule} on {w.element} covers nothing", (), _instead(w, outcomes))
         for i, w in enumerate(waivers)
         if i not in used
     ]
@@ -55,22 +55,37 @@ def _lay(outcomes: list[tuple[Rule, Outcome]], waivers: tuple[Waiver, ...], toda
 def _fault(waiver: Waiver, outcome: Outcome, today: str) -> Diagnostic | None:
     """Why a waiver does not hold for an outcome, None when it holds."""
     if outcome.severity is Severity.DANGER:
-        return _trouble("WVR-003", "waived-danger", waiver, f"{waiver.rule} on {waiver.element} is a danger and cannot be waived", ())
-    if waiver.expires and waiver.expires < today:
         return _trouble(
-            "WVR-004", "expired-waiver", waiver, f"the waiver for {waiver.rule} on {waiver.element} expired on {waiver.expires}", ()
+            "WVR-003",
+            "waived-danger",
+            waiver,
+            f"{waiver.rule} on {waiver.element} is a danger and cannot be waived",
+            (),
+            "change the design, and take the waiver out",
         )
+    if waiver.expires and waiver.expires < today:
+        message = f"the waiver for {waiver.rule} on {waiver.element} expired on {waiver.expires}"
+        return _trouble("WVR-004", "expired-waiver", waiver, message, (), "look at the finding again, then give a later `expires`")
     if waiver.value is not None and outcome.value is not None:
         moved = abs(outcome.value - waiver.value) / max(abs(waiver.value), 1e-12)
         if moved > MOVED:
             message = f"the waiver for {waiver.rule} on {waiver.element} is void: the value moved by {100 * moved:.0f} %, more than 5 %"
             note = f"waived at {waiver.value:.4g} {outcome.unit}, now {outcome.value:.4g} {outcome.unit}".rstrip()
-            return _trouble("WVR-002", "void-waiver", waiver, message, (note,))
+            cure = f"look at the finding again; if it still holds, write value: {waiver_value(outcome)}"
+            return _trouble("WVR-002", "void-waiver", waiver, message, (note,), cure)
     return None
 
 
-def _trouble(code: str, name: str, waiver: Waiver, message: str, notes: tuple[str, ...]) -> Diagnostic:
-    return Diagnostic(code, name, Severity.WARNING, message, (Label(waiver.span, "", True),), notes, element=waiver.element)
+def _trouble(code: str, name: str, waiver: Waiver, message: str, notes: tuple[str, ...], cure: str) -> Diagnostic:
+    labels, helps = (Label(waiver.span, "", True),), (Help(cure),)
+    return Diagnostic(code, name, Severity.WARNING, message, labels, notes, helps, element=waiver.element)
+
+
+def _instead(waiver: Waiver, outcomes: list[tuple[Rule, Outcome]]) -> str:
+    """What an unused waiver could mean: the elements its rule did fail on, else nothing at all."""
+    code = resolve_code(waiver.rule)
+    elements = [outcome.element for rule, outcome in outcomes if rule.code == code and outcome.state == "fail"]
+    return f"take it out; {code} fails on {', '.join(elements)}" if elements else f"take it out: {code} fails on nothing"
 
 
 def _waiver(block: Block) -> Waiver:
@@ -91,7 +106,7 @@ def _waiver(block: Block) -> Waiver:
     )
 
 
-_PRINTED = re.compile(r"([-+]?[0-9]*\.?[0-9]+(?:[eE][-+]?[0-9]+)?)\s*(?:([pnuµmkM])?(V|A|W|VA|Ω|ohm|F|H|Hz|s|J)|%|x)?")
+_PRINTED = re.compile(r"([-+]?[0-9]*\.?[0-9]+(?:[eE][-+]?[0-9]+)?)\s*(?:([pnuµmkM])?(V|A|W|VA|Ω|ohm|F|H|Hz|s|J)|mm2?|dB|1/s|stages|%|x)?")
 _PREFIXES = {"p": 1e-12, "n": 1e-9, "u": 1e-6, "µ": 1e-6, "m": 1e-3, "k": 1e3, "M": 1e6}
 
 

@@ -151,6 +151,21 @@ class Waiver:
     span: Span
 
 
+CORNERS = {
+    "high": "at high mains",
+    "low": "at low mains",
+    "no-tubes": "tubes out",
+    "no-tubes-high": "tubes cold, high mains",
+    "small-tubes": "output tubes out",
+}
+"""What a message adds for a condition that is not the nominal one."""
+
+
+def waiver_value(outcome: Outcome) -> str:
+    """The number of an outcome as a waiver takes it: SI, four digits, with its unit."""
+    return f"{outcome.value:.4g} {outcome.unit}".rstrip()
+
+
 @record
 class Judged:
     """An outcome with its rule, and the waiver that covers it."""
@@ -177,11 +192,14 @@ class Judged:
         if outcome.condition:
             facts["condition"] = outcome.condition
         notes = ((outcome.equation,) if outcome.equation else ()) + outcome.notes
+        if outcome.value is not None and outcome.severity in (Severity.ERROR, Severity.WARNING):
+            notes += (f"value for a waiver: {waiver_value(outcome)}",)
+        where = CORNERS.get(outcome.condition, "")
         return Diagnostic(
             code=self.rule.code,
             rule=self.rule.name,
             severity=outcome.severity or Severity.INFO,
-            message=outcome.message,
+            message=f"{outcome.message} ({where})" if where else outcome.message,
             labels=(Label(outcome.span, outcome.label, True), *outcome.also),
             notes=notes,
             helps=tuple(Help(text) for text in outcome.helps),

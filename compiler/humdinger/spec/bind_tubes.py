@@ -74,11 +74,12 @@ def check_uses(root: Block, tubes: Tubes, report: Report) -> None:
         return
     first: dict[SectionName, Field] = {}
     for use in uses(root):
-        for section in _taken(use, tubes, report):
+        for section in _taken(root, use, tubes, report):
             before = first.setdefault(section, use.at)
             if before is not use.at:
                 message = f"{section.tube}{section.section} is used twice"
-                report.error("NAM-005", "section-used-twice", message, use.at.span, others=[(before.span, "used here first")])
+                helps = _instead(root, use, tubes)
+                report.error("NAM-005", "section-used-twice", message, use.at.span, others=[(before.span, "used here first")], helps=helps)
     for key, field in root.block("unused"):
         name = SectionName(key[:-1], key[-1:])
         span = field.key_span or field.span
@@ -93,6 +94,29 @@ def check_uses(root: Block, tubes: Tubes, report: Report) -> None:
             report.error(
                 "NAM-017", "unused-in-use", message, span, others=[(first[name].span, "used here")], helps=["take it out of `unused`"]
             )
+
+
+def _instead(root: Block, use: Use, tubes: Tubes) -> list[str]:
+    """What could do the job of a section that is taken, or of a tube of the wrong kind: by the names that nothing else uses."""
+    named = [other.name for other in uses(root)]
+    whole = {name.tube for name in named if not name.section}
+    taken = {(name.tube, name.section) for name in named}
+    free: list[str] = []
+    for ref, bound in tubes.items():
+        if bound is None or ref in whole:
+            continue
+        triodes = [f"{ref}{s.name}" for s in bound.type.sections if s.kind == "triode" and (ref, s.name) not in taken]
+        if use.job == "triode":
+            free += triodes
+        elif ref in {name.tube for name in named}:
+            continue
+        elif {"pair": len(triodes) == 2, "power": bound.type.is_power, "rectifier": bound.type.is_rectifier}[use.job]:
+            free.append(ref)
+    if free:
+        return [f"free for it: {words.listed(free)}"]
+    kind = {"triode": "12AX7", "pair": "12AX7", "power": "6V6GT", "rectifier": "GZ34"}[use.job]
+    taken_refs = {int(ref[1:]) for ref in tubes if re.fullmatch(r"V[0-9]+", ref)}
+    return [f"no tube of the amp is free for it: add one under `tubes`, for instance V{max(taken_refs, default=0) + 1}: {kind}"]
 
 
 def warn_idle(root: Block, tubes: Tubes, report: Report) -> None:
@@ -111,7 +135,7 @@ def warn_idle(root: Block, tubes: Tubes, report: Report) -> None:
             )
 
 
-def _taken(use: Use, tubes: Tubes, report: Report) -> list[SectionName]:
+def _taken(root: Block, use: Use, tubes: Tubes, report: Report) -> list[SectionName]:
     """The sections a use takes; none when it is at fault."""
     name = use.name
     if name.tube not in tubes:
@@ -124,48 +148,51 @@ def _taken(use: Use, tubes: Tubes, report: Report) -> list[SectionName]:
     if bound is None:
         return []
     if use.job == "pair":
-        return _pair(use, bound, report)
+        return _pair(use, bound, report, _instead(root, use, tubes))
     if use.job in ("power", "rectifier"):
-        return _whole(use, bound, report)
+        return _whole(use, bound, report, _instead(root, use, tubes))
     section = bound.type.section(name.section)
     names = [s.name for s in bound.type.sections]
+    if not any(s.kind == "triode" for s in bound.type.sections):
+        _wrong_kind(use, bound, "a triode section", report, _instead(root, use, tubes))
+        return []
     if section is None:
         have = [f"{name.tube}{s}" for s in names]
         message = (
-            f"{name.tube} is a {bound.type.name}, which has no section {name.section}"
+            f"{name.tube} is {words.article(bound.type.name)} {bound.type.name}, which has no section {name.section}"
             if name.section
             else f"{name.tube} has {len(have)} sections: say which"
         )
         if names == [""]:
-            message = f"{name.tube} is a {bound.type.name}, which has one section without a letter"
+            message = f"{name.tube} is {words.article(bound.type.name)} {bound.type.name}, which has one section without a letter"
         report.error("NAM-003", "unknown-section", message, use.at.span, helps=[f"write {words.alternatives(have)}"])
         return []
     if section.kind != "triode":
-        _wrong_kind(use, bound, "a triode section", report, _also_triodes(bound))
+        _wrong_kind(use, bound, "a triode section", report, _also_triodes(bound) or _instead(root, use, tubes))
         return []
     return [name]
 
 
-def _pair(use: Use, bound: BoundTube, report: Report) -> list[SectionName]:
+def _pair(use: Use, bound: BoundTube, report: Report, helps: list[str]) -> list[SectionName]:
     triodes = [s for s in bound.type.sections if s.kind == "triode"]
     if len(triodes) != 2:
-        _wrong_kind(use, bound, "a twin triode", report)
+        _wrong_kind(use, bound, "a twin triode", report, helps)
         return []
     return [SectionName(bound.ref, s.name) for s in triodes]
 
 
-def _whole(use: Use, bound: BoundTube, report: Report) -> list[SectionName]:
+def _whole(use: Use, bound: BoundTube, report: Report, helps: list[str]) -> list[SectionName]:
     power = use.job == "power"
     if not (bound.type.is_power if power else bound.type.is_rectifier):
-        _wrong_kind(use, bound, "a power tube" if power else "a rectifier tube", report)
+        _wrong_kind(use, bound, "a power tube" if power else "a rectifier tube", report, helps)
         return []
     return [SectionName(bound.ref, s.name) for s in bound.type.sections if s.kind == ("pentode" if power else "rectifier")]
 
 
-def _wrong_kind(use: Use, bound: BoundTube, wanted: str, report: Report, helps: list[str] | None = None) -> None:
+def _wrong_kind(use: Use, bound: BoundTube, wanted: str, report: Report, helps: list[str]) -> None:
     kind = bound.type.kind
     message = f"{use.at.text} is {words.article(bound.type.name)} {bound.type.name}, {words.article(kind)} {kind}; {use.who} takes {wanted}"
-    report.error("NAM-004", "wrong-kind-of-tube", message, use.at.span, others=[(bound.span, bound.type.name)], helps=helps or [])
+    report.error("NAM-004", "wrong-kind-of-tube", message, use.at.span, others=[(bound.span, bound.type.name)], helps=helps)
 
 
 def _also_triodes(bound: BoundTube) -> list[str]:

@@ -13,6 +13,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import field
 from functools import cache
+from itertools import pairwise
 from typing import Any
 
 from ..records import record
@@ -167,3 +168,24 @@ def _text(mapping: Mapping, key: str) -> str | None:
 
 def _type_of(value: object) -> str:
     return "boolean" if isinstance(value, bool) else "number" if isinstance(value, int | float) else "string"
+
+
+_WHOLE = re.compile(r"[+-]?[0-9]+")
+_DECIMALS = re.compile(r"[0-9]+\s*[A-Za-zµΩ%]{0,4}")
+
+
+def cut_at_comma(node: Mapping) -> frozenset[int]:
+    """Entries whose number YAML has cut at a decimal comma: a whole number, then a "key" of digits and a unit without value."""
+    if not any(entry.key.text[:1].isdigit() for entry in node.entries):
+        return frozenset()
+    return frozenset(
+        number
+        for number, (entry, rest) in enumerate(pairwise(node.entries))
+        if isinstance(entry.value, Scalar)
+        and _WHOLE.fullmatch(entry.value.text)
+        and _DECIMALS.fullmatch(rest.key.text)
+        and isinstance(rest.value, Scalar)
+        and not rest.value.text
+        and entry.value.span.end_line == rest.key.span.line
+        and rest.key.span.column == entry.value.span.end_column + 1
+    )

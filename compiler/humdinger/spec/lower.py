@@ -9,7 +9,7 @@ from ..diagnostics import Diagnostic, Help, Label, Severity, Span
 from ..records import record
 from ..source.tree import Mapping, Node, Scalar, Sequence
 from . import words
-from .grammar import Grammar, Rule, grammar, scalar_fault, types
+from .grammar import Grammar, Rule, cut_at_comma, grammar, scalar_fault, types
 from .leaves import PARTS, Fault, read_leaf, read_part
 from .merge import merged
 from .model import POISON, Block, Field
@@ -65,8 +65,12 @@ class _Reader:
         fields = []
         if next(self.guide.missing(rules, node), None):
             self.complete = False
-        for entry in node.entries:
+        cut = cut_at_comma(node)
+        for number, entry in enumerate(node.entries):
             below = self.guide.under(rules, entry.key.text)
+            if below is not None and number in cut:
+                fields.append((entry.key.text, Field(words.join(path, entry.key.text), POISON, entry.value.span, entry.key.span)))
+                continue
             if below is not None:
                 fields.append((entry.key.text, self.field(entry.value, below, words.join(path, entry.key.text), entry.key.span)))
                 continue

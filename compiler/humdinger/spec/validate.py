@@ -7,12 +7,13 @@ lines for free, and it saves a tenth of a second of imports. Tests compare its v
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ..diagnostics import Diagnostic, Help, Label, Severity, Span, nearest
 from ..source.tree import Entry, Mapping, Node, Scalar, Sequence
 from . import words
-from .grammar import Grammar, Rule, grammar, scalar_fault, shape, types
+from .grammar import Grammar, Rule, cut_at_comma, grammar, scalar_fault, shape, types
 from .merge import merged
 
 if TYPE_CHECKING:
@@ -93,10 +94,15 @@ class _Check:
             return
         rules = self.guide.rules(rule, node)
         meant: set[str] = set()
-        for entry in node.entries:
+        cut = cut_at_comma(node)
+        for number, entry in enumerate(node.entries):
             key = entry.key.text
             below = self.guide.under(rules, key)
-            if below is None:
+            if number in cut and below is not None:
+                self.decimal_comma(entry, node.entries[number + 1])
+            elif number - 1 in cut:
+                continue
+            elif below is None:
                 meant.add(self.unknown_key(entry, node, rules, path))
             else:
                 self.node(entry.value, below, words.join(path, key), entry.key.span)
@@ -191,6 +197,16 @@ class _Check:
         self.say("SCH-002", "unknown-key", f"`{words.cut(key)}` is not a key of {where}", entry.key.span, notes=notes, helps=helps)
         present = {e.key.text for e in node.entries}
         return meant if meant not in present else ""
+
+    def decimal_comma(self, entry: Entry, rest: Entry) -> None:
+        """Reports `current: 1,5 A` inside braces, where YAML ends a value at the comma."""
+        assert isinstance(entry.value, Scalar)
+        whole, tail = entry.value.text, rest.key.text
+        span = replace(entry.value.span, end_line=rest.key.span.end_line, end_column=rest.key.span.end_column)
+        message = f"`{words.cut(entry.key.text)}` has a decimal comma: '{words.cut(f'{whole},{tail}')}' is read as '{words.cut(whole)}'"
+        helps = [f"write {words.cut(f'{whole}.{tail}')}"]
+        notes = ["a comma ends a value between braces"]
+        self.say("SCH-006", "wrong-form", message, span, notes=notes, helps=helps)
 
     def elsewhere(self, key: str, rules: tuple[Rule, ...]) -> str:
         """Where a key that is unknown here does belong: another stage kind or another scheme."""

@@ -45,7 +45,7 @@ def _hopeless(plain: str, text: str, want: Dimension) -> UnitFault | None:
     if len(plain) > LONGEST_TEXT:
         return UnitFault(f"{quote(text)} is too long for {want.article}", cure)
     if re.search(r"[0-9],[0-9]", plain):
-        return UnitFault(f"{quote(text)} has a comma", "write the decimal with a point, and thousands without a comma")
+        return UnitFault(f"{quote(text)} has a comma", _comma_cure(plain))
     if re.fullmatch(r"[+\-.]*(nan|inf|infinity)\b.*", plain, re.IGNORECASE):
         return UnitFault(f"{quote(text)} is not a number", cure)
     if re.match(r"[+\-]?0[0-9]", plain):
@@ -54,6 +54,16 @@ def _hopeless(plain: str, text: str, want: Dimension) -> UnitFault | None:
     if re.fullmatch(r"[0-9]+(:[0-9]+)+", plain):
         return UnitFault(f"{quote(text)} is not {want.article}", cure)
     return None
+
+
+def _comma_cure(plain: str) -> str:
+    """What to write for a number with a comma. Three digits behind a single comma may be thousands or decimals: both are said."""
+    point = plain.replace(",", ".")
+    match = re.fullmatch(r"([^,]*),([0-9]+)([^0-9,].*)?", plain)
+    if match is None:
+        return "write the decimal with a point, and thousands without a comma"
+    decimal = f"write {point}, with a decimal point"
+    return f"{decimal}; or {plain.replace(',', '')} if thousands are meant" if len(match[2]) == 3 else decimal
 
 
 def _read_code(plain: str, want: Dimension) -> Quantity | UnitFault | None:
@@ -137,7 +147,7 @@ def _bare_cure(plain: str, want: Dimension) -> str:
     if want.name == "ratio":
         return f"say which: {plain} dB or {plain} %"
     if want.name in ("current", "inductance", "time"):  # both are met in an amp: the wrong guess is a factor of a thousand
-        return f"say which: {plain} m{want.symbol} or {plain} {want.symbol}"
+        return f"{want.article} needs its unit: {plain} m{want.symbol} or {plain} {want.symbol}?"
     if want.name == "area":
         return f"write {plain} mm2"
     return f"write {plain} {want.symbol}"

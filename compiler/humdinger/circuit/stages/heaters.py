@@ -176,13 +176,16 @@ def _reference(scope: Scope, block: Block, windings: dict[str, Winding]) -> None
                 others=(Label(winding.span, "not centre_tapped"),),
                 notes=("two equal resistors make an artificial centre tap on any winding",),
             )
-    elif kind == "one-side":
+    elif kind in ("one-side", "to-cathode"):
         scope.builder.join(side_b, target, block.span)
     scope.facts[f"{mark}reference"] = str(kind)
 
 
 def _target(scope: Scope, block: Block, mark: str) -> str:
     """The net a reference ends on; builds the divider of a raised one."""
+    if block.get("kind") == "to-cathode":
+        scope.facts[f"{mark}reference_to"] = "rectifier-cathode"
+        return _rectifier_cathode(scope, block)
     to = scope.value("to", TO_GROUND, block)[0]
     scope.facts[f"{mark}reference_to"] = str(to)
     if to == "output-cathode":
@@ -196,6 +199,24 @@ def _target(scope: Scope, block: Block, mark: str) -> str:
     scope.resistor("lower", net, GROUND, role=f"{mark}divider-lower", block=divider)
     scope.capacitor("bypass", net, GROUND, role=f"{mark}divider-bypass", block=divider)
     return net
+
+
+def _rectifier_cathode(scope: Scope, block: Block) -> str:
+    """The cathode of a rectifier tube whose heater is apart from it (EZ81): tied there, nothing stands between heater and cathode."""
+    tubes = [scope.builder.tube(ref) for ref in sorted(_rectifier_tubes(scope))]
+    apart = [bound for bound in tubes if bound is not None and not bound.type.cathode_is_heater]
+    if apart and "rectifier.plus" in scope.source:
+        return scope.source["rectifier.plus"]
+    why = "the cathode of the rectifier tube is its heater, which ties the winding already" if any(tubes) else "no tube rectifies the B+"
+    scope.builder.problem(
+        "ELB-057",
+        "no-rectifier-cathode",
+        f"there is no cathode to tie the winding to: {why}",
+        block.span_of("kind"),
+        "to-cathode",
+        helps=("leave this entry out",) if any(tubes) else ("take another kind of reference",),
+    )
+    return ""
 
 
 def _output_cathode(scope: Scope, block: Block) -> str:

@@ -18,7 +18,7 @@ Limits and sources
 Example (bad)
     over: heron
     bias/test_resistor: 220 5W wirewound
-    also: BIA-003, BIA-004, FUS-002
+    also: BIA-003, BIA-004
 
 Example (good)
     over: heron

@@ -36,7 +36,7 @@ from ...diagnostics import Severity
 from ...units import code_farads, show_volts
 from ..bypassing import is_bypass
 from ..model import Case, Outcome, Repair, failed, not_evaluated, passed
-from ..rectifying import COLD
+from ..rectifying import COLD, high_tension, ready_at_once
 
 NAME = "cold-b-plus"
 WARNING_PERCENT = 95.0
@@ -46,6 +46,8 @@ USUAL_VOLTS = (350, 400, 450, 500, 550, 600)
 
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome per electrolytic, and per capacitor of the B+ filter of any kind."""
+    rectifier = high_tension(case)
+    at_once = rectifier is not None and ready_at_once(case, rectifier)
     for part, volts, rated in comparisons(case):
         if rated is None:
             yield not_evaluated(part.ref, part.span, f"{part.ref} has no rated volts; cold it gets {show_volts(volts)}")
@@ -59,7 +61,7 @@ def check(case: Case) -> Iterator[Outcome]:
             continue
         severity = Severity.ERROR if percent > 100.0 else Severity.WARNING
         message = f"{said}, {percent:.0f} % of its {show_volts(rated)}"
-        helps = ("a higher rating, two in series, or an indirectly heated rectifier with a bleeder",)
+        helps = ("a higher rating, or two in series",) + (("an indirectly heated rectifier with a bleeder",) if at_once else ())
         yield failed(
             severity, part.ref, part.span, message, label=f"rated {show_volts(rated)}", helps=helps, repair=_repair(part, volts), **shared
         )

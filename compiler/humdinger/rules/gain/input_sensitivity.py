@@ -10,7 +10,7 @@ How it is computed
     Bias of the output grids over the small-signal gain to them at 1 kHz, as rms volts, volume controls at 10.
 
 Limits and sources
-    5 to 150 mV rms; outside info (common practice).
+    5 to 150 mV rms; outside info. Above 1 V rms warning: no pickup gives that, so the amp never plays loud (common practice).
 
 Example (bad)
     over: heron
@@ -21,7 +21,7 @@ Example (good)
     over: heron
 
 When to waive it
-    It is only told.
+    Where the amp is made for a line signal.
 """
 
 from __future__ import annotations
@@ -34,6 +34,7 @@ from ..model import Case, Outcome, failed, passed
 
 NAME = "input-sensitivity"
 LOW, HIGH = 5e-3, 150e-3
+HOPELESS = 1.0
 
 
 def check(case: Case) -> Iterator[Outcome]:
@@ -51,4 +52,6 @@ def check(case: Case) -> Iterator[Outcome]:
         yield passed("input", case.at("signal"), said, **shared)
     else:
         message = f"{said}, usual are {show_volts(LOW)} to {show_volts(HIGH)}"
-        yield failed(Severity.INFO, "input", case.at("signal"), message, label="sensitivity", helps=("more or less gain",), **shared)
+        severity = Severity.WARNING if volts > HOPELESS else Severity.INFO
+        cure = "look for the part of the signal path that loses the gain" if volts > HOPELESS else "more or less gain"
+        yield failed(severity, "input", case.at("signal"), message, label="sensitivity", helps=(cure,), **shared)

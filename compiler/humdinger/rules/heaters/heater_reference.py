@@ -9,7 +9,8 @@ Why it matters
     rectifier's winding, the reference shorts the B+.
 
 How it is computed
-    Counted over `supply/heater_reference`; consumers and cathodes read off the netlist; cold B+ against the transformer's insulation.
+    Counted over `supply/heater_reference`, less the entries that tie a winding to its rectifier's cathode; consumers and cathodes read
+    off the netlist; cold B+ against the transformer's insulation.
 
 Limits and sources
     As said: error; a reference on a rectifier's winding is a danger (physics). Insulation below cold B+: error (common practice).
@@ -44,7 +45,8 @@ NAME = "heater-reference"
 
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome per heater winding, one more for the insulation of a rectifier's."""
-    counts = Counter(str(block.get("winding", "H1")) for block in case.spec.block("supply").blocks("heater_reference"))
+    references = [block for block in case.spec.block("supply").blocks("heater_reference") if block.get("kind") != "to-cathode"]
+    counts = Counter(str(block.get("winding", "H1")) for block in references)
     tied = {row.winding: row.tube for row in case.results.heater_cathodes if row.tied}
     for budget in case.results.heaters:
         count = counts[budget.winding]

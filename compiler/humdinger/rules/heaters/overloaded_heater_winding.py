@@ -50,11 +50,13 @@ def check(case: Case) -> Iterator[Outcome]:
             yield passed(budget.winding, winding.span, f"{message}, rated {show_amps(budget.rated_amps)}", **shared)
             continue
         severity = Severity.ERROR if percent > ERROR_PERCENT else Severity.WARNING
+        share = "all" if percent > 99.5 else f"{percent:.0f} %"
+        short = f"{message} but is rated {show_amps(budget.rated_amps)}"
         yield failed(
             severity,
             budget.winding,
             winding.span,
-            f"{message} but is rated {show_amps(budget.rated_amps)}",
+            short if severity is Severity.ERROR else f"{message}, which takes {share} of its rating",
             label=f"rated {show_amps(budget.rated_amps)} at {winding.volts:g} V",
             also=tuple(
                 Label(case.span(name), f"takes {show_amps(amps)}") for name, amps in budget.consumers if name in case.netlist.by_ref

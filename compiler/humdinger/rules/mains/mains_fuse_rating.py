@@ -7,12 +7,13 @@ Why it matters
     Too small, it blows at switch-on and tempts the owner to fit a larger one. Too large, it does not blow when a winding shorts.
 
 How it is computed
-    Fuse amps over the rms primary current at nominal mains, idle: sum of volts times rms amps over all conducting windings plus
-    losses, divided by mains volts.
+    Fuse amps over the normal rms primary current at nominal mains: sum of volts times rms amps over all conducting windings plus losses,
+    divided by mains volts. Normal is the mean of idle and full sine drive where full drive draws more: a class AB amp plays between the
+    two, so neither alone is what the fuse carries.
 
 Limits and sources
-    1.5 to 2.0 pass; 1.25 to 1.5 and 2.0 to 2.5 warning; outside error (common practice). Time-lag T: anything else is a warning.
-    Ratings: IEC 60127 series, from memory.
+    1.5 to 2.0 times normal pass; 1.25 to 1.5 and 2.0 to 2.5 warning; outside error (common practice). Full drive alone above 95 % of the
+    rating: warning (common practice). Time-lag T: anything else is a warning. Ratings: IEC 60127 series, from memory.
 
 Example (bad)
     over: dunlin
@@ -30,6 +31,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ...analysis.results import MainsBudget
 from ...circuit.netlist import Fuse
 from ...diagnostics import Severity
 from ...units import fuse_at_least, show_amps
@@ -41,23 +43,44 @@ LOW, HIGH = 1.5, 2.0
 LOWEST, HIGHEST = 1.25, 2.5
 
 
+FULL_SHARE = 0.95
+
+
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome per mains fuse."""
-    amps = case.results.mains.primary_rms_amps
+    amps, said_amps = normal_amps(case.results.mains)
+    full = case.results.mains.full_drive_rms_amps or 0.0
     for fuse in case.netlist.of(Fuse):
         if fuse.where != "mains":
             continue
         ratio = fuse.amps / amps
-        equation = f"{show_amps(fuse.amps)} / {show_amps(amps)} primary rms = {ratio:.2f}; wanted {LOW:g} to {HIGH:g}"
-        shared = {"value": ratio, "limit": HIGH, "unit": "x", "condition": "nominal", "equation": equation}
+        equation = f"{show_amps(fuse.amps)} / {show_amps(amps)} {said_amps} = {ratio:.2f}; wanted {LOW:g} to {HIGH:g}"
+        shared = {"value": ratio, "limit": HIGH if ratio > LOW else LOW, "unit": "x", "condition": "nominal", "equation": equation}
         said = f"the mains fuse {fuse.ref} is {ratio:.2f} times the primary current of {show_amps(amps)}"
-        wanted = fuse_at_least(LOW * amps)
+        wanted = fuse_of(case.results.mains)
         cure = (f"T {show_amps(wanted)} is the next rating of the series",) if wanted else ()
         repair = Repair(fuse.path, (f"T {wanted * 1000:g}mA H 250V",)) if wanted else None
-        if LOW <= ratio <= HIGH and fuse.characteristic in ("T", "TT"):
-            yield passed(fuse.ref, fuse.span, said, **shared)
-        elif LOWEST <= ratio <= HIGHEST:
-            extra = "" if fuse.characteristic in ("T", "TT") else f" and of type {fuse.characteristic}, not time-lag"
-            yield failed(Severity.WARNING, fuse.ref, fuse.span, said + extra, label=f"{ratio:.2f} x", helps=cure, repair=repair, **shared)
-        else:
+        slow = fuse.characteristic in ("T", "TT")
+        if not LOWEST <= ratio <= HIGHEST:
             yield failed(Severity.ERROR, fuse.ref, fuse.span, said, label=f"{ratio:.2f} x", helps=cure, repair=repair, **shared)
+        elif full > FULL_SHARE * fuse.amps:
+            message = f"full drive takes {show_amps(full)} through the mains fuse {fuse.ref}, {100 * full / fuse.amps:.0f} % of its rating"
+            yield failed(Severity.WARNING, fuse.ref, fuse.span, message, label="too small", helps=cure, repair=repair, **shared)
+        elif LOW <= ratio <= HIGH and slow:
+            yield passed(fuse.ref, fuse.span, said, **shared)
+        else:
+            extra = "" if slow else f" and of type {fuse.characteristic}, not time-lag"
+            yield failed(Severity.WARNING, fuse.ref, fuse.span, said + extra, label=f"{ratio:.2f} x", helps=cure, repair=repair, **shared)
+
+
+def normal_amps(mains: MainsBudget) -> tuple[float, str]:
+    """What the fuse normally carries, and where the figure is from."""
+    idle, full = mains.primary_rms_amps, mains.full_drive_rms_amps
+    if full is None or full <= idle:
+        return idle, "primary rms at idle"
+    return 0.5 * (idle + full), f"primary rms, mean of {show_amps(idle)} idle and {show_amps(full)} full drive"
+
+
+def fuse_of(mains: MainsBudget) -> float | None:
+    """Amps of the smallest fuse of the series that this amp wants; None above 10 A. Shared with the rule on a missing fuse."""
+    return fuse_at_least(max(LOW * normal_amps(mains)[0], (mains.full_drive_rms_amps or 0.0) / FULL_SHARE))

@@ -56,6 +56,9 @@ def check(case: Case) -> Iterator[Outcome]:
                 Severity.ERROR, switch.ref, switch.span, said, label="too small", helps=("a switch rated for mains and inrush",), **shared
             )
         elif switch.poles < 2:
-            yield failed(Severity.INFO, switch.ref, switch.span, f"{switch.ref} opens the line only; two poles are better", **shared)
+            neutral = all("neutral" in pin.net for pin in switch.pins)
+            message = f"{switch.ref} has one pole and opens the {'neutral' if neutral else 'line'} only"
+            helps = ("a switch of two poles opens line and neutral",)
+            yield failed(Severity.INFO, switch.ref, switch.span, message, helps=helps, **shared)
         else:
             yield passed(switch.ref, switch.span, said, **shared)

@@ -30,7 +30,9 @@ from collections.abc import Iterator
 
 from ...circuit.netlist import Fuse
 from ...diagnostics import Severity
+from ...units import show_amps
 from ..model import Case, Outcome, failed, passed
+from .mains_fuse_rating import fuse_of, normal_amps
 
 NAME = "missing-mains-fuse"
 
@@ -39,13 +41,17 @@ def check(case: Case) -> Iterator[Outcome]:
     """One outcome for the amp."""
     fuse = next((f for f in case.netlist.of(Fuse) if f.where == "mains"), None)
     if fuse is None:
+        amps, said = normal_amps(case.results.mains)
+        wanted = fuse_of(case.results.mains)
+        which = f"fuse: T {1000 * wanted:g}mA H 250V" if wanted else "a time-lag fuse"
         yield failed(
             Severity.DANGER,
             "mains",
             case.at("supply/mains"),
             "there is no fuse in the mains line",
             label="no fuse",
-            helps=("a time-lag fuse of 1.5 to 2 times the computed primary current, in a shock-safe holder",),
+            notes=(f"{show_amps(amps)} {said}",),
+            helps=(f"{which} under supply/mains, 1.5 to 2 times that current, in a shock-safe holder",),
         )
     else:
         yield passed(fuse.ref, fuse.span, f"{fuse.ref} stands in the line")

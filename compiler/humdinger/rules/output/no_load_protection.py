@@ -12,7 +12,7 @@ How it is computed
 
 Limits and sources
     A speaker that can be unplugged with neither: error with pentodes, warning with triodes. A resistor outside 25 to 50 times the
-    impedance, or rated below twice V2/R: warning. Hard-wired without a resistor: info (common practice).
+    impedance, or rated below twice V2/R: warning; rated below V2/R itself: error. Hard-wired without a resistor: info (common practice).
 
 Example (bad)
     over: curlew
@@ -32,7 +32,7 @@ from collections.abc import Iterator
 
 from ...circuit.netlist import Jack, Resistor, Speaker
 from ...diagnostics import Severity
-from ...units import show_ohms, show_watts
+from ...units import show_number, show_ohms, show_watts
 from ..model import Case, Outcome, failed, not_evaluated, passed
 
 NAME = "no-load-protection"
@@ -70,17 +70,23 @@ def _cure(speaker: Speaker) -> str:
 def _resistor(part: Resistor, speaker: Speaker, clean: float) -> Outcome:
     ratio = part.ohms / speaker.ohms
     watts = clean * speaker.ohms / part.ohms
-    equation = f"{show_ohms(part.ohms)} / {show_ohms(speaker.ohms)} = {ratio:.0f}, wanted {LOW:g} to {HIGH:g}; V2/R = {show_watts(watts)}"
+    equation = (
+        f"{show_ohms(part.ohms)} / {show_ohms(speaker.ohms)} = {show_number(ratio)}, wanted {LOW:g} to {HIGH:g}; V2/R = {show_watts(watts)}"
+    )
     shared = {"value": ratio, "limit": HIGH if ratio > LOW else LOW, "unit": "x", "condition": "nominal", "equation": equation}
     said = f"{part.ref} of {show_ohms(part.ohms)} loads the transformer without a speaker"
     helps = (f"{_cure(speaker)}, {show_watts(WATTS * watts)} or more",)
     if not LOW <= ratio <= HIGH:
-        message = f"{part.ref} is {ratio:.0f} times the speaker's impedance, wanted {LOW:g} to {HIGH:g}"
-        return failed(Severity.WARNING, ELEMENT, part.span, message, label=f"{ratio:.0f} x", helps=helps, **shared)
+        burns = part.watts is not None and part.watts < watts
+        said = f", and takes {show_watts(watts)} at its {show_watts(part.watts)}" if burns and part.watts else ""
+        message = f"{part.ref} is {show_number(ratio)} times the speaker's impedance, wanted {LOW:g} to {HIGH:g}{said}"
+        severity = Severity.ERROR if burns else Severity.WARNING
+        return failed(severity, ELEMENT, part.span, message, label=f"{show_number(ratio)} x", helps=helps, **shared)
     if part.watts is None:
         return not_evaluated(ELEMENT, part.span, f"the spec does not give the watts of {part.ref}; it takes {show_watts(watts)}")
     if part.watts < WATTS * watts:
         message = f"{part.ref} is rated {show_watts(part.watts)}, less than {WATTS:g} times the {show_watts(watts)} it takes"
         shared |= {"value": part.watts, "limit": WATTS * watts, "unit": "W"}
-        return failed(Severity.WARNING, ELEMENT, part.span, message, label=f"rated {show_watts(part.watts)}", helps=helps, **shared)
+        severity = Severity.ERROR if part.watts < watts else Severity.WARNING
+        return failed(severity, ELEMENT, part.span, message, label=f"rated {show_watts(part.watts)}", helps=helps, **shared)
     return passed(ELEMENT, part.span, said, **shared)

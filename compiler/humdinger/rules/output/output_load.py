@@ -46,6 +46,9 @@ def check(case: Case) -> Iterator[Outcome]:
     if load is None or part is None:
         return
     span = case.at("output/transformer/primary")
+    if load.topology != case.spec.block("output").get("topology", load.topology):
+        yield not_evaluated(part.ref, span, f"a {load.topology} transformer does not fit the stage, and no load of the tables is for that")
+        return
     if load.optimum_ohms is None or load.ratio is None:
         yield not_evaluated(part.ref, span, "the library has no published load for the type")
         return

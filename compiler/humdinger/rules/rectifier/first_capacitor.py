@@ -57,6 +57,6 @@ def check(case: Case) -> Iterator[Outcome]:
         if farads <= limit:
             yield passed(reservoir.ref, reservoir.span, said, **shared)
         else:
-            message = f"{said}, more than the {show_farads(limit)} a {tube.type.name} may have"
+            message = f"{said}, more than the {show_farads(limit)} that its type, {tube.type.name}, may have"
             helps = ("a smaller reservoir, the rest behind the choke or a resistor",)
             yield failed(Severity.ERROR, reservoir.ref, reservoir.span, message, label="too large", helps=helps, **shared)

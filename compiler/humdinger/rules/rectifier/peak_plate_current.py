@@ -18,7 +18,7 @@ Example (bad)
     tubes/V6: EZ80
     supply/transformer/heaters: [{volts: 6.3 V, current: 5.5 A, feeds: [all], no_load: 6.7 V}]
     supply/mains/fuse: T 800mA H 250V
-    also: REC-005, BIA-003, BIA-004
+    also: FUS-002, REC-005, BIA-003, BIA-004
 
 Example (good)
     over: heron

@@ -20,7 +20,7 @@ Example (bad)
     supply/rectifier/plate_resistors: 200 10W wirewound
     supply/filter/0/bleeder: 4k7 80W wirewound
     supply/mains/fuse: T 800mA H 250V
-    also: REC-002, BIA-003, BIA-004, TRM-008
+    also: FUS-002, REC-002, BIA-003, BIA-004, TRM-008
 
 Example (good)
     over: heron

@@ -7,7 +7,8 @@ Why it matters
     A resistor at its full rating sits at 150 degrees and more: it drifts, chars the board and cooks the capacitor beside it.
 
 How it is computed
-    I2R of the solved amp, the highest of all states and mains corners, no signal. Bleeders have a stricter rule (DIS-003).
+    I2R of the solved amp, the highest of all states and mains corners, no signal; a resistor without direct current has no figure and
+    passes by that. Bleeders have a stricter rule (DIS-003).
 
 Limits and sources
     Above 50 % of the rated watts warning, above 100 % error (common practice). A resistor without a rating is taken as a 1/4 W part, the
@@ -37,6 +38,8 @@ from ..resistor_limits import SMALLEST_WATTS, is_bleeder, what
 
 NAME = "resistor-power"
 WARNING_SHARE = 0.5
+NOTHING_WATTS, NOTHING_VOLTS = 1e-6, 0.1
+"""Below both, what a resistor has is leakage and rounding: there is no figure to compare."""
 
 
 def check(case: Case) -> Iterator[Outcome]:
@@ -44,6 +47,10 @@ def check(case: Case) -> Iterator[Outcome]:
     for part in case.netlist.of(Resistor):
         stress = case.results.stresses.get(part.ref)
         if stress is None or is_bleeder(part):
+            continue
+        if stress.worst_watts < NOTHING_WATTS and stress.worst_volts < NOTHING_VOLTS:
+            said = f"{part.ref} ({what(part)}) has no direct current; signal power comes with the large-signal figures"
+            yield passed(part.ref, part.span, said)
             continue
         watts = stress.worst_watts
         rated = SMALLEST_WATTS if part.watts is None else part.watts

@@ -29,8 +29,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...circuit.netlist import Fuse
-from ...diagnostics import Severity
+from ...circuit.netlist import GROUND, Fuse, Pot, Resistor
+from ...diagnostics import Label, Severity
 from ...units import show_ohms
 from ..model import Case, Outcome, failed, not_evaluated, passed
 
@@ -66,9 +66,29 @@ def compare(case: Case, ref: str, ohms: float, said: str, equation: str = "") ->
     if ohms <= limit:
         yield passed(ref, span, said, **shared)
         return
+    largest = _largest(case, section.grid)
+    if largest is not None:
+        span = largest.span
     severity = Severity.WARNING if fixed and ohms <= STRETCH * limit and _guarded(case, ref) else Severity.ERROR
-    helps = ("smaller grid leaks, or cathode bias",)
-    yield failed(severity, ref, span, f"{said}, its limit is {show_ohms(limit)}", label=f"limit {show_ohms(limit)}", helps=helps, **shared)
+    which = f"a smaller {largest.ref} ({show_ohms(largest.ohms)})" if largest else "smaller grid leaks"
+    helps = (f"{which}, or cathode bias" if fixed else which,)
+    also = (Label(case.span(ref), f"limit {show_ohms(limit)}"),)
+    label = f"{largest.ref}, the largest part of it" if largest else ""
+    yield failed(severity, ref, span, f"{said}, its limit is {show_ohms(limit)}", label=label, also=also, helps=helps, **shared)
+
+
+def _largest(case: Case, grid: str) -> Resistor | Pot | None:
+    """The largest resistor or pot that a grid's leakage can run through, B+ nodes and ground being the ends."""
+    ends, seen, found, todo = {GROUND, *case.netlist.b_plus}, {grid}, {}, [grid]
+    while todo:
+        for part, _ in case.netlist.on_net.get(todo.pop(), ()):
+            if not isinstance(part, Resistor | Pot):
+                continue
+            found[part.ref] = part
+            fresh = {pin.net for pin in part.pins} - seen - ends
+            seen |= fresh
+            todo += sorted(fresh)
+    return max(found.values(), key=lambda part: part.ohms, default=None)
 
 
 def _guarded(case: Case, ref: str) -> bool:

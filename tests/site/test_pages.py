@@ -9,6 +9,7 @@ import html5lib
 import pytest
 
 from humdinger.compile import compiled
+from humdinger.site.render import quoted
 from support.amps import changed, demo_text
 from support.front import PATH, world
 from support.manuals import DEMO_NAMES, manual, pages
@@ -88,3 +89,31 @@ def test_checksum_is_of_the_sources() -> None:
     texts = [made.source.texts[p] for p in (made.source.path, *(i.path for i in made.source.includes))]
     expected = hashlib.sha256(b"".join(t.encode() + b"\0" for t in texts)).hexdigest()
     assert expected in files["index.html"].decode("utf-8")
+
+
+def test_without_revision_and_date_no_page_speaks_of_them() -> None:
+    text = "\n".join(line for line in demo_text("dunlin").splitlines() if not line.strip().startswith(("revision:", "date:")))
+    made, files = compiled(world(text + "\n"), PATH)
+    assert files is not None, [d.message for d in made.diagnostics]
+    for path, data in files.items():
+        if path.endswith(".html"):
+            assert "evision" not in data.decode("utf-8"), path
+            assert "Spec date" not in data.decode("utf-8"), path
+
+
+def test_running_heads_cannot_leave_their_string() -> None:
+    shown = str(quoted('</style><b>"\\ }* Ü9'))
+    assert not set("<>/}*=") & set(shown)
+    assert shown.count('"') == 2
+    # read back as CSS does: a code point of six digits takes one blank with it
+    assert re.sub(r"\\([0-9a-f]{6}) ", lambda m: chr(int(m[1], 16)), shown[1:-1]) == '</style><b>"\\ }* Ü9'
+
+
+@pytest.mark.parametrize("name", DEMO_NAMES)
+def test_what_is_for_information_is_not_marked_as_failed(name: str) -> None:
+    root = parsed(pages(name)["judgement.html"])
+    assert [row for row in root.iter("tr") if row.get("class") == "info"]
+    assert not [row for row in root.iter("tr") if row.get("class") == "fail"]
+    for cell in root.iter("td"):
+        if cell.get("class") == "number" and (found := re.fullmatch(r"[+−](\d+) %", cell.text or "")):
+            assert int(found[1]) <= 1000

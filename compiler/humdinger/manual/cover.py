@@ -98,5 +98,6 @@ def _findings(findings: Findings) -> list[Block]:
         )
         blocks.append(Table("Waived findings", ("Rule", "Element", "Finding", "Reason", "By", "Date"), rows))
     if blind:
-        blocks.append(Paragraph(t(f"{len(blind)} rules lack data for some element and were not evaluated there: ", ", ".join(blind), ".")))
+        lack, were = ("1 rule lacks", "was") if len(blind) == 1 else (f"{len(blind)} rules lack", "were")
+        blocks.append(Paragraph(t(f"{lack} data for some element and {were} not evaluated there: ", ", ".join(blind), ".")))
     return blocks

@@ -51,7 +51,7 @@ class Row:
 
 @record
 class Table:
-    """A table. The caption says what it shows; a note below says for which conditions it holds."""
+    """A table. The caption says what it shows; the note with it says for which conditions it holds."""
 
     caption: str
     columns: tuple[str, ...]

@@ -113,7 +113,7 @@ def _gains(results: Results) -> Table:
                 txt(g.to_net),
                 num(f"{g.gain:.3g}", f"gains.{g.stage}"),
                 num(show_decibels(g.gain_db)),
-                num(f"{g.phase_degrees:.0f}°"),
+                num(f"{show_number(round(g.phase_degrees))}°"),
             )
         )
         for g in results.gains

@@ -78,4 +78,4 @@ def chart_volts(value: float) -> str:
 
 def ripple_volts(value: float) -> str:
     """Ripple as an oscilloscope shows it."""
-    return f"< {show_volts(READABLE_RIPPLE)}" if value < READABLE_RIPPLE else volts(value)
+    return f"< {1e3 * READABLE_RIPPLE:g} mV" if value < READABLE_RIPPLE else volts(value)

@@ -57,7 +57,9 @@ def margins(amp: Netlist) -> np.ndarray:
     found = _oscillator(amp)
     assert found is not None
     solved = solve_system(build_system(amp, _condition(heron_study(), found)))
-    loop = Loop(linearise(solved), found.section, _tube(solved, found), found.speed)
+    tube = _tube(solved, found)
+    assert tube is not None
+    loop = Loop(linearise(solved), found.section, tube, found.speed)
     hertz = loop.running_hertz(POSITIONS, SHARE)
     return np.abs(loop.gain(2j * np.pi * hertz, np.array(POSITIONS), SHARE))
 

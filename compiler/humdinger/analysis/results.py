@@ -6,7 +6,6 @@ The file is over 500 lines because it is one contract: whoever reads results rea
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import field
 
@@ -389,11 +388,6 @@ class CouplingCorner:
     hertz: float
     source_ohms: float
     load_ohms: float
-
-    @property
-    def seconds(self) -> float:
-        """Time constant: of the charge an overdriven grid has left on it."""
-        return 1.0 / (math.tau * self.hertz)
 
 
 @record

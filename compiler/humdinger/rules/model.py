@@ -16,6 +16,7 @@ from ..layout import Layout
 from ..records import record
 from ..spec.design import Design
 from ..spec.model import Block
+from ..units import show_ohms
 
 
 @record(slots=False)
@@ -163,6 +164,8 @@ CORNERS = {
 
 def waiver_value(outcome: Outcome) -> str:
     """The number of an outcome as a waiver takes it: SI, four digits, with its unit."""
+    if outcome.unit == "ohm" and outcome.value is not None:
+        return show_ohms(outcome.value, 4)
     return f"{outcome.value:.4g} {outcome.unit}".rstrip()
 
 
@@ -195,6 +198,8 @@ class Judged:
         if outcome.value is not None and outcome.severity in (Severity.ERROR, Severity.WARNING):
             notes += (f"value for a waiver: {waiver_value(outcome)}",)
         where = CORNERS.get(outcome.condition, "")
+        if outcome.condition == "no-tubes-high" and any(word in outcome.message for word in ("cold", "before the tubes conduct")):
+            where = CORNERS["high"]
         return Diagnostic(
             code=self.rule.code,
             rule=self.rule.name,

@@ -44,6 +44,8 @@ LOWEST, HIGHEST = 1.25, 2.5
 
 
 FULL_SHARE = 0.95
+SAME = 1.001
+"""Up to so many times idle, full drive is idle: a single tube in class A draws the same."""
 
 
 def check(case: Case) -> Iterator[Outcome]:
@@ -59,7 +61,7 @@ def check(case: Case) -> Iterator[Outcome]:
         said = f"the mains fuse {fuse.ref} is {ratio:.2f} times the primary current of {show_amps(amps)}"
         wanted = fuse_of(case.results.mains)
         cure = (f"T {show_amps(wanted)} is the next rating of the series",) if wanted else ()
-        repair = Repair(fuse.path, (f"T {wanted * 1000:g}mA H 250V",)) if wanted else None
+        repair = Repair(fuse.path, (f"T {show_amps(wanted).replace(' ', '')} H 250V",)) if wanted else None
         slow = fuse.characteristic in ("T", "TT")
         if not LOWEST <= ratio <= HIGHEST:
             yield failed(Severity.ERROR, fuse.ref, fuse.span, said, label=f"{ratio:.2f} x", helps=cure, repair=repair, **shared)
@@ -76,7 +78,7 @@ def check(case: Case) -> Iterator[Outcome]:
 def normal_amps(mains: MainsBudget) -> tuple[float, str]:
     """What the fuse normally carries, and where the figure is from."""
     idle, full = mains.primary_rms_amps, mains.full_drive_rms_amps
-    if full is None or full <= idle:
+    if full is None or full <= SAME * idle:
         return idle, "primary rms at idle"
     return 0.5 * (idle + full), f"primary rms, mean of {show_amps(idle)} idle and {show_amps(full)} full drive"
 

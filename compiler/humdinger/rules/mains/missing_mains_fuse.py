@@ -43,7 +43,7 @@ def check(case: Case) -> Iterator[Outcome]:
     if fuse is None:
         amps, said = normal_amps(case.results.mains)
         wanted = fuse_of(case.results.mains)
-        which = f"fuse: T {1000 * wanted:g}mA H 250V" if wanted else "a time-lag fuse"
+        which = f"fuse: T {show_amps(wanted).replace(' ', '')} H 250V" if wanted else "a time-lag fuse"
         yield failed(
             Severity.DANGER,
             "mains",

@@ -46,8 +46,8 @@ def check(case: Case) -> Iterator[Outcome]:
         yield from compare(case, path.section, path.own_ohms, f"{path.section} has {show_ohms(path.own_ohms)} from grid to {path.ends_at}")
 
 
-def compare(case: Case, ref: str, ohms: float, said: str, equation: str = "") -> Iterator[Outcome]:
-    """The comparison, shared with the rule on shared paths."""
+def compare(case: Case, ref: str, ohms: float, said: str, equation: str = "", *, own: bool = True) -> Iterator[Outcome]:
+    """The comparison, shared with the rule on shared paths. own: whether most of it is the grid's own leak, which is then to blame."""
     section = case.netlist.by_section[ref]
     power = ref in case.netlist.power_sections
     rating = section.section.rating()
@@ -66,20 +66,21 @@ def compare(case: Case, ref: str, ohms: float, said: str, equation: str = "") ->
     if ohms <= limit:
         yield passed(ref, span, said, **shared)
         return
-    largest = _largest(case, section.grid)
+    largest = _largest(case, section.grid, leak=own)
     if largest is not None:
         span = largest.span
     severity = Severity.WARNING if fixed and ohms <= STRETCH * limit and _guarded(case, ref) else Severity.ERROR
     which = f"a smaller {largest.ref} ({show_ohms(largest.ohms)})" if largest else "smaller grid leaks"
     helps = (f"{which}, or cathode bias" if fixed else which,)
     also = (Label(case.span(ref), f"limit {show_ohms(limit)}"),)
-    label = f"{largest.ref}, the largest part of it" if largest else ""
+    label = f"most of it is {largest.ref}" if largest else ""
     yield failed(severity, ref, span, f"{said}, its limit is {show_ohms(limit)}", label=label, also=also, helps=helps, **shared)
 
 
-def _largest(case: Case, grid: str) -> Resistor | Pot | None:
-    """The largest resistor or pot that a grid's leakage can run through, B+ nodes and ground being the ends."""
-    ends, seen, found, todo = {GROUND, *case.netlist.b_plus}, {grid}, {}, [grid]
+def _largest(case: Case, grid: str, *, leak: bool) -> Resistor | Pot | None:
+    """The largest resistor or pot that a grid's leakage can run through, B+ nodes and ground being the ends; with `leak` the grid leak."""
+    ends, seen, todo = {GROUND, *case.netlist.b_plus}, {grid}, [grid]
+    found: dict[str, Resistor | Pot] = {}
     while todo:
         for part, _ in case.netlist.on_net.get(todo.pop(), ()):
             if not isinstance(part, Resistor | Pot):
@@ -88,6 +89,8 @@ def _largest(case: Case, grid: str) -> Resistor | Pot | None:
             fresh = {pin.net for pin in part.pins} - seen - ends
             seen |= fresh
             todo += sorted(fresh)
+    leaks = {ref: part for ref, part in found.items() if "grid-leak" in part.role}
+    found = leaks if leak and leaks else {ref: part for ref, part in found.items() if ref not in leaks} or leaks
     return max(found.values(), key=lambda part: part.ohms, default=None)
 
 

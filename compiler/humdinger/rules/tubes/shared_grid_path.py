@@ -43,4 +43,5 @@ def check(case: Case) -> Iterator[Outcome]:
             continue
         equation = f"{show_ohms(path.own_ohms)} + {path.sharers} x {show_ohms(path.shared_ohms)} = {show_ohms(path.effective_ohms)}"
         said = f"{path.section} has {show_ohms(path.effective_ohms)} effective to {path.ends_at}: {path.sharers} grids share a part"
-        yield from compare(case, path.section, path.effective_ohms, said, equation)
+        own = path.own_ohms >= path.sharers * path.shared_ohms
+        yield from compare(case, path.section, path.effective_ohms, said, equation, own=own)

@@ -15,6 +15,9 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+"""As the command line sets it: such small matrices lose by threads, most of all where both cores are taken."""
+
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT / "compiler"), str(ROOT / "tests")]
 FOLDER = Path(tempfile.gettempdir()) / "humdinger-ratios"

@@ -25,6 +25,7 @@ from ..records import record
 from .devices.averaged import AVERAGING_ERROR, Pulse, pulse_shape
 from .results import RectifierPoint
 from .supply import AveragedRectifier, no_load_volts
+from .system import with_omega
 
 if TYPE_CHECKING:
     from .operating import Solved
@@ -69,9 +70,8 @@ def _lines(solved: Solved, r: AveragedRectifier, row: int, pulse: Pulse) -> NDAr
     # the pulse is prescribed, so the averaged conductance of this port comes out again
     Y = solved.Y - solved.slopes[row, row] * np.outer(system.B[row], drive)
     omega = 2.0 * np.pi * system.netlist.mains_hertz * r.pulses * np.arange(1, HARMONICS + 1)
-    matrices = Y + 1j * omega[:, None, None] * system.dynamic()
     sides = pulse.mean_amps * np.array(pulse.harmonics)[:, None] * drive
-    return np.linalg.solve(matrices, sides[..., None])[..., 0]
+    return np.linalg.solve(with_omega(Y, system.dynamic(), omega), sides[..., None])[..., 0]
 
 
 def rectifier_points(solved: Solved, found: Mapping[str, Charging]) -> Mapping[str, RectifierPoint]:

@@ -19,7 +19,7 @@ from ..records import record
 from .devices.softplus import Floats
 from .operating import Solved, solve_system
 from .results import Condition, Operating, Response, StageGain
-from .system import System, build_system
+from .system import System, build_system, with_omega
 
 Complexes = NDArray[np.complexfloating[Any, Any]]
 
@@ -71,8 +71,7 @@ class SmallSignal:
     def response(self, side: Floats | Complexes, hertz: Sequence[float] | Floats) -> Complexes:
         """All unknowns for a right-hand side (n,), one row per frequency: (frequencies, n)."""
         omega = 2.0 * np.pi * np.asarray(hertz, dtype=float)
-        matrices = self.Y + 1j * omega[:, None, None] * self.C
-        return np.linalg.solve(matrices, np.broadcast_to(side, (len(omega), len(side)))[..., None])[..., 0]
+        return np.linalg.solve(with_omega(self.Y, self.C, omega), np.broadcast_to(side, (len(omega), len(side)))[..., None])[..., 0]
 
     def poles(self) -> tuple[complex, ...]:
         """Natural frequencies in 1/s, rightmost first. A pair right of the axis oscillates."""

@@ -13,8 +13,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..circuit.netlist import GROUND, Netlist
 from ..records import record
@@ -23,6 +25,8 @@ from .elements import Elements, elements_of
 from .ports import PortBank, port_bank
 from .results import Condition
 from .supply import rectifier_elements
+
+Complexes = NDArray[np.complexfloating[Any, Any]]
 
 GMIN = 1e-14
 """Siemens from every net to ground: small enough not to be seen at a 1 MΩ grid leak (1e-12 is), enough to give a floating net a value."""
@@ -62,6 +66,14 @@ class System:
     def row(self, net: str) -> int | None:
         """Row of a net; None for circuit ground. Raises KeyError for a net that is not solved."""
         return None if net == GROUND else self.index[net]
+
+
+def with_omega(Y: Floats, C: Floats, omega: Floats) -> Complexes:
+    """Y + jw C for every w: (frequencies, n, n). Written in place: sums and products of such size take longer than solving does."""
+    found = np.empty((len(omega), *Y.shape), dtype=np.complex128)
+    found.real = Y
+    np.multiply(omega[:, None, None], C, out=found.imag)
+    return found
 
 
 class _Stamper:

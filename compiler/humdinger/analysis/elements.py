@@ -191,11 +191,11 @@ class _Flattener:
         )
 
     def _resistor(self, name: str, owner: str, a: str, b: str, ohms: float) -> None:
-        if a != b and not {a, b} & self.unsolved:
+        if a != b and a not in self.unsolved and b not in self.unsolved:
             self.resistors.append(TwoPole(name, owner, a, b, ohms))
 
     def _capacitor(self, name: str, owner: str, a: str, b: str, farads: float) -> None:
-        if a != b and not {a, b} & self.unsolved:
+        if a != b and a not in self.unsolved and b not in self.unsolved:
             self.capacitors.append(TwoPole(name, owner, a, b, farads))
 
     def _part(self, part: object) -> None:

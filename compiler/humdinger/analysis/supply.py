@@ -13,6 +13,7 @@ turns ratio. Rectifiers on one transformer are taken one by one: the charging pu
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from functools import partial
 
 import numpy as np
@@ -169,9 +170,9 @@ def heater_amps(netlist: Netlist, transformer: PowerTransformer, winding: Windin
     ends = {transformer.net(pin) for pin in (winding.pins[0], winding.pins[2]) if pin}
     total = 0.0
     for tube in netlist.of(Tube):
-        nets, connection = heater_nets(tube), heater_connection(tube)
-        if nets and connection and tube.ref not in out and ends & set(nets):
-            total += connection.amps
+        fed = None if tube.ref in out else _fed(tube)
+        if fed and not ends.isdisjoint(fed[0]):
+            total += fed[1].amps
     for lamp in netlist.of(Lamp):
         if lamp.kind != "neon" and ends & {lamp.net("1"), lamp.net("2")}:
             total += lamp.amps
@@ -180,16 +181,23 @@ def heater_amps(netlist: Netlist, transformer: PowerTransformer, winding: Windin
 
 def heater_connection(tube: Tube) -> HeaterConnection | None:
     """How the tube's heater is fed, read off the wiring: the connection whose two sides are each on one net, and on different nets."""
-    return next((found for found in tube.type.heaters if _sides(tube, found)), None)
+    fed = _fed(tube)
+    return fed[1] if fed else None
 
 
 def heater_nets(tube: Tube) -> tuple[str, str] | None:
     """The two nets of the heater, None when its pins are not wired."""
-    return next((nets for found in tube.type.heaters if (nets := _sides(tube, found))), None)
+    fed = _fed(tube)
+    return fed[0] if fed else None
 
 
-def _sides(tube: Tube, connection: HeaterConnection) -> tuple[str, str] | None:
+def _fed(tube: Tube) -> tuple[tuple[str, str], HeaterConnection] | None:
+    """The two nets of the heater and the connection they make."""
     pins = {pin.name: pin.net for pin in tube.pins}
+    return next(((nets, found) for found in tube.type.heaters if (nets := _sides(pins, found))), None)
+
+
+def _sides(pins: Mapping[str, str], connection: HeaterConnection) -> tuple[str, str] | None:
     a = {pins.get(str(n), "") for n in connection.side_a_pins}
     b = {pins.get(str(n), "") for n in connection.side_b_pins}
     if len(a) != 1 or len(b) != 1 or a == b or "" in a | b:

@@ -87,30 +87,32 @@ class _Stamper:
         first_flux = self.nodes + len(self.branch)
         self.flux = {t.name: first_flux + k for k, t in enumerate(elements.transformers)}
         self.size = first_flux + len(self.flux)
+        self.places = {**self.index, GROUND: self.size}
         self.elements = elements
         self.ports = ports
 
     def _rows(self, nets: list[str]) -> np.ndarray:
-        return np.array([self.size if net == GROUND else self.index[net] for net in nets], dtype=int)
+        return np.array([self.places[net] for net in nets], dtype=int)
 
     def conductances(self) -> Floats:
         n = self.size
         full = np.zeros((n + 1, n + 1))
         found = self.elements.resistors
         a, b = self._rows([r.a for r in found]), self._rows([r.b for r in found])
-        g = np.array([1.0 / r.value for r in found])
-        for rows, columns, sign in ((a, a, 1.0), (b, b, 1.0), (a, b, -1.0), (b, a, -1.0)):
-            np.add.at(full, (rows, columns), sign * g)
+        g = 1.0 / np.array([r.value for r in found])
+        # one row after the other, because adding at places of a flat array is the fast way
+        places = np.concatenate([a, b, a, b]) * (n + 1) + np.concatenate([a, b, b, a])
+        np.add.at(full.reshape(-1), places, np.concatenate([g, g, -g, -g]))
         nets = np.arange(self.nodes)
         full[nets, nets] += GMIN
-        branches = [(c.name, c.a, c.b, c.ohms) for c in self.elements.inductors]
-        branches += [(c.name, c.a, c.b, c.ohms) for t in self.elements.transformers for c in t.coils]
-        for name, start, end, ohms in branches:
-            row = self.branch[name]
-            for rows, sign in ((self._rows([start]), 1.0), (self._rows([end]), -1.0)):
-                full[rows, row] += sign
-                full[row, rows] += sign
-            full[row, row] -= ohms
+        coils = [coil for t in self.elements.transformers for coil in t.coils]
+        for branch in (*self.elements.inductors, *coils):
+            row, start, end = self.branch[branch.name], self.places[branch.a], self.places[branch.b]
+            full[start, row] += 1.0
+            full[row, start] += 1.0
+            full[end, row] -= 1.0
+            full[row, end] -= 1.0
+            full[row, row] -= branch.ohms
         for transformer in self.elements.transformers:
             row = self.flux[transformer.name]
             for coil in transformer.coils:

@@ -46,7 +46,7 @@ ONLY_ROOM = {
     "schemdraw": ("drawing",),
     "matplotlib": ("drawing",),
     "ezdxf": ("drawing",),
-    "jsonschema": ("spec",),
+    "jsonschema": (),
     "yaml": ("source", "parts"),
 }
 PURE = ("print", "exit", "input")

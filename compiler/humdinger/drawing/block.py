@@ -9,13 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from ..records import record
 from .geometry import EPS, STYLES, Box, Line, Point, around, span, text_width
 
 Owner = tuple[str, str]
 """("part", group name) or ("net", net name)."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Text:
     """One line of text; `at` is on the baseline. anchor: "start", "middle" or "end"."""
 
@@ -34,7 +35,7 @@ class Text:
         return Box(x, self.at[1] - 0.2 * tall, x + wide, self.at[1] + 0.73 * tall)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Symbol:
     """Something `symbols` can draw: its kind, the points that place it, and the room its body takes (leads not included)."""
 
@@ -46,7 +47,7 @@ class Symbol:
     leads: tuple[Line, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Wire:
     """A conductor of a net along upright and level lines."""
 
@@ -60,7 +61,7 @@ class Wire:
         return tuple(zip(self.points, self.points[1:], strict=False))
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Terminal:
     """Where a terminal of a part is on the sheet. `lead`: the conductor of the part that ends there, if one is drawn.
 
@@ -75,7 +76,7 @@ class Terminal:
     group: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Mark:
     """What names a net at a point: "ground", "earth", "arrow" (a B+ node) or "flag". Same text, same net, wherever it stands."""
 
@@ -86,7 +87,7 @@ class Mark:
     side: str = "down"
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Port:
     """A net that wants to leave the block at a point: to the neighbour when that has a port on the same net, else to a flag."""
 

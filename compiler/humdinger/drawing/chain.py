@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from ..circuit.netlist import EARTH, GROUND, StageInstance, Switch
+from ..records import record
 from .geometry import Point
 from .pen import Pen
 
@@ -12,7 +11,7 @@ SLOT = 1.9
 """Least room along the line for one part."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Link:
     """One part (or pole of a switch) on the way: entered at one terminal, left at the other."""
 

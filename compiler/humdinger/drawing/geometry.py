@@ -6,8 +6,9 @@ The heights are those of a row of signal stages: parts of one kind stand on one 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cache
+
+from ..records import record
 
 Point = tuple[float, float]
 Line = tuple[Point, Point]
@@ -32,7 +33,7 @@ SIDE = 0.42
 EPS = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class TextStyle:
     """Size in svg user units (points on paper at true size), weight and colour variable."""
 
@@ -70,7 +71,7 @@ def text_width(string: str, style: str) -> float:
     return string_width(string, look.size, "Arial") / PX * (1.07 if look.bold else 1.02)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Box:
     """An upright rectangle."""
 

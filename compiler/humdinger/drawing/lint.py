@@ -8,9 +8,9 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import combinations
 
+from ..records import record
 from .block import Block, Mark, Owner, Symbol, Text, mark_box
 from .connect import HOP, conductors, hops
 from .geometry import EPS, MAX_WIDTH, UNIT_MM, Box, Line, crossing, span
@@ -26,7 +26,7 @@ EDGE = 0.3
 LABELS = ("ref", "value", "name")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Fault:
     """kind: "text/text", "text/line", "text/body", "body/body", "wire/body", "overlap", "crossing", "hop", "off-sheet"."""
 
@@ -34,7 +34,7 @@ class Fault:
     what: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Solid:
     """Something with a surface. radius > 0: round, around the box's centre. holds: texts of its owner stand inside on purpose."""
 

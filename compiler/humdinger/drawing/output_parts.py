@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from ..circuit.netlist import GROUND, StageInstance
+from ..records import record
 from .common import chain_stopper, other_net
 from .geometry import SIDE, Point
 from .magnetics import open_end
@@ -22,7 +21,7 @@ SUPPRESSOR = 1.45
 """The wire of a suppressor with a pin of its own runs this far left of the tube's axis, hopping over the grid's."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Seat:
     """A placed output tube: its shape, where the plate's wire turns right, and how far right its parts reach."""
 

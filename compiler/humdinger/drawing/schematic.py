@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from importlib import import_module
 from types import ModuleType
 from typing import TYPE_CHECKING
 
 from ..circuit.netlist import EARTH, GROUND, Netlist, StageInstance
+from ..records import record
 from .block import Block
 from .geometry import UNIT_MM
 from .pen import Pen
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from ..analysis.results import Results
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Figure:
     """One sheet. parts: units drawn ("R5", "V1a", "V1:heater", "T1:primary"); nets: names of the nets on it."""
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
+from ..records import record
 from .geometry import Box, Point
 
 TWO_TERMINAL = {
@@ -39,7 +39,7 @@ TWIN_PLATE = 0.36
 """Plates of a rectifier stand this far from the axis."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class TubeShape:
     """A tube section on the sheet: centre, mirrored (grid to the right), flipped (plate down)."""
 

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from ..circuit.netlist import EARTH, GROUND
+from ..records import record
 from .block import Block, Port, Text
 from .geometry import MAX_WIDTH, STYLES, Box, text_width
 from .pen import Pen
@@ -31,7 +32,7 @@ Named = frozenset[str]
 """Nets that must carry their name: they appear in other places too, so neighbours are not silently wired together."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Strip:
     """What the title strip says: heading on the left, notes under each other after it, the sheet's number on the right."""
 
@@ -58,7 +59,7 @@ class Strip:
         ]
 
 
-@dataclass(frozen=True)
+@record(slots=False)
 class Sheet:
     """A laid-out sheet: one block with everything on it, origin lower left; the strip is drawn below y = STRIP."""
 
@@ -140,7 +141,7 @@ class Group:
         return [self.row(start, stop) for start, stop in zip((0, *cuts), cuts, strict=False)]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Row:
     """Blocks side by side: their rooms, and the pairs of ports between neighbours."""
 

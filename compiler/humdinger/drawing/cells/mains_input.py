@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from ...circuit.netlist import EARTH, StageInstance
+from ...records import record
 from ..chain import Link, draw_link, run, walk
 from ..common import other_net
 from ..geometry import Box, Point
@@ -51,7 +50,7 @@ def inlet(pen: Pen, ref: str) -> None:
     pen.block.lines(owner, (0.0, LINE + 0.68), pen.rows(ref), "above-left")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Neutral:
     """How far the neutral is drawn: the net there, and the links still to come."""
 

@@ -23,7 +23,7 @@ from support.plain import plain_view
 
 def whole(text: str) -> tuple[object | None, tuple[Diagnostic, ...]]:
     """The whole of `humdinger check`: findings, or None where an error stands."""
-    made = run(text)
+    made = run(text, propose=True)
     return (None if made.blocking else made.findings), made.diagnostics
 
 

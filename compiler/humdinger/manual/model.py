@@ -27,7 +27,15 @@ class Strong:
     text: str
 
 
-Run = str | Link | Strong
+@record
+class File:
+    """A link to a file of the manual that is not a page: path as in Manual.files."""
+
+    text: str
+    path: str
+
+
+Run = str | Link | Strong | File
 Text = tuple[Run, ...]
 
 
@@ -42,11 +50,16 @@ class Cell:
 
 @record
 class Row:
-    """A row, with the anchor others link to. state: "", "pass", "fail", "waived", "not-evaluated", "section"."""
+    """A row, with the anchor others link to. state: "", "pass", "fail", "waived", "not-evaluated", "section".
+
+    parts, nets: what of a drawing on the same page this row speaks of, by the names of the drawing's groups ("R5", "V1a"; net names).
+    """
 
     cells: tuple[Cell, ...]
     anchor: str = ""
     state: str = ""
+    parts: tuple[str, ...] = ()
+    nets: tuple[str, ...] = ()
 
 
 @record
@@ -109,13 +122,18 @@ class Facts:
 
 @record
 class Figure:
-    """A drawing under its title (level 2), as SVG text made by drawing/; safe to inline."""
+    """A drawing under its title (level 2), as SVG text made by drawing/; safe to inline.
+
+    true_size: it is measured or cut from the paper, so it is never scaled; it must fit the narrower paper (FULL_SIZE_MM).
+    """
 
     name: str
     title: str
     svg: str
     width_mm: float
     height_mm: float
+    true_size: bool = False
+    note: Text = ()
 
     @property
     def wide(self) -> bool:
@@ -127,7 +145,20 @@ PORTRAIT_MM = 180.0
 """What a page of either paper takes upright, between its margins."""
 
 
-Block = Heading | Paragraph | Markdown | Items | Caution | Facts | Figure | Table
+FULL_SIZE_MM = (186.0, 245.0)
+"""What both papers take upright at full size: A4 is narrower, Letter is shorter (12 mm and 16 mm margins)."""
+
+
+@record
+class Gallery:
+    """Small drawings side by side under one caption, each with its title (level 3); they wrap with the width of the page."""
+
+    caption: str
+    anchor: str
+    figures: tuple[Figure, ...]
+
+
+Block = Heading | Paragraph | Markdown | Items | Caution | Facts | Figure | Gallery | Table
 
 
 @record

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from jinja2 import BaseLoader, Environment, StrictUndefined, TemplateNotFound
 from markupsafe import Markup
 
-from ..manual.model import Link, Manual, Strong, Text
+from ..manual.model import File, Link, Manual, Strong, Text
 from ..source.data import read_data
 
 ALLOWED_TAGS = {"p", "em", "strong", "ul", "ol", "li", "code", "br", "blockquote", "a"}
@@ -68,6 +68,8 @@ def _run(run: object) -> Markup:
         page = f"{run.page}.html" if run.page else ""
         anchor = f"#{anchor_of(run.anchor)}" if run.anchor else ""
         return Markup('<a href="{}{}">{}</a>').format(page, anchor, run.text)
+    if isinstance(run, File):
+        return Markup('<a href="{}" download>{}</a>').format(run.path, run.text)
     if isinstance(run, Strong):
         return Markup("<strong>{}</strong>").format(run.text)
     return Markup("{}").format(run)

@@ -1,6 +1,9 @@
-"""What the layout is made of: terminals, wires, sleeves, leads that end in the air, clashes of house colours."""
+"""What the layout is made of: terminals, wires, boards, sleeves, leads that end in the air, clashes of house colours."""
 
 from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import field
 
 from ..diagnostics import Span
 from ..records import record
@@ -8,7 +11,10 @@ from ..records import record
 
 @record
 class Terminal:
-    """A terminal as a builder names it: designator and pin."""
+    """A place to solder, as a builder names it: designator and pin; of a board its letter and the number ("A", "12": A12).
+
+    A part's lead that ends in the air, sleeved, with a wire on it, is a terminal of that part.
+    """
 
     ref: str
     pin: str
@@ -66,13 +72,104 @@ class Clash:
 
 
 @record
+class Body:
+    """What a part on a board takes up. kind: "resistor", "wirewound", "film", "disc", "electrolytic", "diode"; source as in parts/data."""
+
+    kind: str
+    length_mm: float
+    diameter_mm: float
+    source: str
+
+
+@record
+class Turret:
+    """A numbered terminal of a board. leads: the part leads on it. side: "left" or "right", seen on the component side.
+
+    tie: it holds no part; it takes what its neighbour has no room for.
+    """
+
+    terminal: Terminal
+    net: str
+    side: str
+    x_mm: float
+    y_mm: float
+    leads: tuple[Terminal, ...]
+    tie: bool = False
+
+
+@record
+class Mount:
+    """A part on a board: its body's centre, and which of its leads goes to which terminal."""
+
+    ref: str
+    body: Body
+    x_mm: float
+    y_mm: float
+    left_pin: str
+    right_pin: str
+    left: Terminal
+    right: Terminal
+
+
+@record
+class Link:
+    """A wire under a board from terminal to terminal. path: its corners in mm, seen on the component side."""
+
+    net: str
+    start: Terminal
+    end: Terminal
+    path: tuple[tuple[float, float], ...] = ()
+
+
+@record
+class Board:
+    """A turret board with two columns of terminals; x to the right, y downwards from its upper left corner, component side."""
+
+    name: str
+    title: str
+    width_mm: float
+    height_mm: float
+    turrets: tuple[Turret, ...]
+    mounts: tuple[Mount, ...]
+    links: tuple[Link, ...]
+
+
+@record
+class Seat:
+    """Where a part stands. kind: "board" (at: its name), "tag" (on terminals of the part `at`), "chassis", "cable" (outside).
+
+    why: the reason, as a page prints it.
+    """
+
+    ref: str
+    kind: str
+    at: str = ""
+    why: str = ""
+
+
+@record
 class Layout:
-    """Wires in working order, sleeves, leads to insulate, and clashes of house colours."""
+    """Wires in working order, sleeves, leads to insulate, clashes of house colours, boards, and a seat for every part.
+
+    joints: part lead -> the terminal it is soldered to, for leads that go to a board or to another part's tag.
+    """
 
     wires: tuple[Wire, ...]
     sleeves: tuple[Sleeve, ...]
     clashes: tuple[Clash, ...]
     isolated: tuple[Isolated, ...] = ()
+    boards: tuple[Board, ...] = ()
+    seats: tuple[Seat, ...] = ()
+    joints: Mapping[Terminal, Terminal] = field(default_factory=dict)
+
+    def joint(self, ref: str, pin: str) -> Terminal:
+        """Where a part's terminal is to be found: on a board, on another part's tag, or itself."""
+        own = Terminal(ref, pin)
+        return self.joints.get(own, own)
+
+    def links_of(self, net: str) -> tuple[Link, ...]:
+        """The links under the boards that belong to one net."""
+        return tuple(link for board in self.boards for link in board.links if link.net == net)
 
     def wires_of(self, net: str) -> tuple[Wire, ...]:
         """The wires of one net."""

@@ -23,8 +23,10 @@ WORDS = {"+": "plus", "-": "minus", "a": "anode end", "k": "band end", "ccw": "l
 
 
 def terminal_text(ref: str, pin: str, netlist: Netlist) -> str:
-    """ "V1 pin 3", "R4 lead 1", "J1 tip", "C5 minus". A part without a mark has two like leads, told apart by number."""
-    part = netlist.by_ref[ref]
+    """ "V1 pin 3", "R4 lead 1", "J1 tip", "C5 minus", board terminal "A12". Leads without a mark are told apart by number."""
+    part = netlist.by_ref.get(ref)
+    if part is None:
+        return f"{ref}{pin}"
     if isinstance(part, Tube):
         return f"{ref} pin\u00a0{pin}"
     if isinstance(part, Fuse) and part.where == "mains":

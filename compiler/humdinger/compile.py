@@ -79,20 +79,20 @@ def elaborated(world: World, path: str, replacements: Replacements = ()) -> Comp
     return replace(made, netlist=netlist, diagnostics=made.diagnostics + said)
 
 
-def solved(world: World, path: str, replacements: Replacements = ()) -> Compiled:
-    """Text to results."""
+def solved(world: World, path: str, replacements: Replacements = (), *, bench: bool = True) -> Compiled:
+    """Text to results. bench: with the numbers that only the bench pages print."""
     made = elaborated(world, path, replacements)
     if made.netlist is None or made.blocking:
         return made
     from .analysis import solve
 
-    results, said = solve(made.netlist)
+    results, said = solve(made.netlist, bench=bench)
     return replace(made, results=results, diagnostics=made.diagnostics + said)
 
 
-def judged(world: World, path: str, replacements: Replacements = (), *, propose: bool = True) -> Compiled:
-    """Text to findings. propose: try the repairs that rules offer, and say which of them pass."""
-    made = solved(world, path, replacements)
+def judged(world: World, path: str, replacements: Replacements = (), *, propose: bool = True, bench: bool = False) -> Compiled:
+    """Text to findings. propose: try the repairs that rules offer, and say which of them pass. bench: as for `solved`."""
+    made = solved(world, path, replacements, bench=bench)
     if made.results is None or made.netlist is None or made.design is None:
         return made
     from .layout import place
@@ -131,7 +131,7 @@ def _proposed(world: World, made: Compiled) -> Compiled:
 
 def compiled(world: World, path: str) -> tuple[Compiled, Mapping[str, bytes] | None]:
     """Text to the files of the manual. None when something blocks: danger or an unwaived error."""
-    made = judged(world, path)
+    made = judged(world, path, bench=True)
     if made.blocking or made.findings is None:
         return made, None
     from .manual import compose

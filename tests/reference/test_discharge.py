@@ -140,7 +140,7 @@ def test_the_bleed_tool_empties_a_reservoir_in_a_second() -> None:
     bench = reservoir()
     found = study(bench.netlist(b_plus=("B1",)))
     ohms = 1 / (1 / 10e3 + 1 / 220e3)
-    assert discharge_with(found)["B1"] == pytest.approx(ohms * 47e-6 * math.log(found.cold.volts["B1"] / 60.0), rel=1e-6)
+    assert discharge_with(found, 10e3)["B1"] == pytest.approx(ohms * 47e-6 * math.log(found.cold.volts["B1"] / 60.0), rel=1e-6)
 
 
 @pytest.mark.parametrize("name", ["curlew", "heron"])

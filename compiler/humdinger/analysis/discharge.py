@@ -18,7 +18,7 @@ from ..circuit.netlist import GROUND, Capacitor, Netlist, Resistor
 from ..records import record
 from .elements import Elements
 from .network import Around, Edge, Floats, Nodes, around, edges, least_ohms, nodes, openable
-from .results import Discharge, Operating
+from .results import Bleed, Discharge, Operating
 from .study import COLD, Study, silencers
 
 SAFE_VOLTS = 60.0
@@ -69,7 +69,7 @@ def discharges(study: Study) -> tuple[tuple[Discharge, ...], float]:
     return rows, _stored(netlist, study.cold)
 
 
-def discharge_with(study: Study, ohms: float = 10e3) -> Mapping[str, float | None]:
+def discharge_with(study: Study, ohms: float) -> Mapping[str, float | None]:
     """Seconds to 60 V of each supply and bias node with a bleed tool of `ohms` held across that node alone."""
     netlist, operating, elements = study.netlist, study.operating, study.elements(COLD)
     base = edges(elements, opened=silencers(netlist))
@@ -79,6 +79,17 @@ def discharge_with(study: Study, ohms: float = 10e3) -> Mapping[str, float | Non
         tool = Edge("bleed tool", n.net, n.minus, ohms)
         times[n.net] = Decay(elements, (*base, tool)).seconds([n], operating)[0]
     return times
+
+
+BLEED_OHMS = 10e3
+"""Of the discharge resistor on a clip (common practice)."""
+
+
+def bleeds(study: Study) -> Mapping[str, Bleed]:
+    """What the discharge resistor does on each supply and bias node: it takes V²/R at first."""
+    times = discharge_with(study, BLEED_OHMS)
+    found = {n.net: n.start_volts for n in _capacitor_nodes(study.netlist, study.operating) if n.net in times}
+    return {net: Bleed(BLEED_OHMS, found[net] ** 2 / BLEED_OHMS, seconds) for net, seconds in times.items()}
 
 
 class Decay:

@@ -50,6 +50,7 @@ NAMES: Mapping[str, Mapping[str, str]] = {
     "Inverter": {"gain_a": "gain_a_ratio", "gain_b": "gain_b_ratio", "imbalance": "imbalance_ratio", "tail_share": "tail_share_ratio"},
     "OutputLoad": {"ratio": "load_to_optimum_ratio"},
     "BiasSupply": {"lost_fuse_amps": "lost_fuse_amps_rms"},
+    "MainsChart": {"nominal_mains_volts": "nominal_mains_volts_rms", "mains_volts": "mains_volts_rms", "volts": "dc_volts"},
     "FeedbackLoop": {"gain_open": "gain_open_ratio", "gain_closed": "gain_closed_ratio"},
 }
 """Class -> field -> name in the file, where the field's own name lacks its unit or says it in another order."""

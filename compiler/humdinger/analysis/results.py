@@ -492,6 +492,83 @@ class MainsPath:
 
 
 @record
+class DeadTest:
+    """A reading on the dead amp: cord out, tubes out, capacitors charged by the meter and open, controls as DeadTests.assumed says.
+
+    red, black: (designator, terminal) of the leads, the way round in which no diode conducts; group: which step of the work; about: the
+    designator, section or node it proves. kind: "ohms", "joined" (nothing but wire, contacts, fuses between), "open", or "unknown" (hangs
+    on the winding resistances of `unknown`, which nobody gave). setup: what stands differently for this reading.
+    low and high: all resistors at the ends of their tolerance. stop_below, stop_above: beyond these no power goes on.
+    """
+
+    group: str
+    about: str
+    red: tuple[str, str]
+    black: tuple[str, str]
+    kind: str
+    ohms: float | None
+    low_ohms: float | None
+    high_ohms: float | None
+    setup: tuple[str, ...] = ()
+    unknown: tuple[str, ...] = ()
+    stop_below_ohms: float | None = None
+    stop_above_ohms: float | None = None
+
+
+@record
+class DeadTests:
+    """All readings in the order of work, under what they assume of every part that can stand one way or another."""
+
+    assumed: tuple[str, ...]
+    rows: Mapping[str, DeadTest]
+
+
+@record
+class Bleed:
+    """One capacitor node emptied by hand through `ohms`, from the cold corner: peak watts in that resistor, seconds to 60 V."""
+
+    ohms: float
+    peak_watts: float
+    seconds: float | None
+
+
+@record
+class MainsChart:
+    """Direct volts of one state of the tubes ("none", "small", "all") over the mains: volts[net][k] belongs to mains_volts[k], rising.
+
+    metered_volts: what a meter of 10 MΩ shows at nominal mains on the nets that it moves by more than 1 %.
+    """
+
+    tubes: str
+    nominal_mains_volts: float
+    mains_volts: tuple[float, ...]
+    volts: Mapping[str, tuple[float, ...]]
+    metered_volts: Mapping[str, float]
+
+    @property
+    def nominal(self) -> int:
+        """Where nominal mains is in `mains_volts`."""
+        return self.mains_volts.index(self.nominal_mains_volts)
+
+
+@record
+class FirstPower:
+    """What the steps of first power expect and the charts do not say.
+
+    limiter_watts: bulb of the limiter lamp, from the amp's volt-amps at idle; None when no standard bulb is that large.
+    cold_bias_volts: output section -> what a meter of 10 MΩ shows at its grid, output tubes out, trimmers at their cold end: at low,
+    nominal and high mains. cold_cathode_amps: output section -> cathode current with the trimmers there, every tube in, nominal mains.
+    feedback_tenfold_db: how far the output falls when feedback is closed through ten times its resistor.
+    """
+
+    volt_amps: float
+    limiter_watts: float | None
+    cold_bias_volts: Mapping[str, tuple[float, float, float]]
+    cold_cathode_amps: Mapping[str, float]
+    feedback_tenfold_db: float | None = None
+
+
+@record
 class Results:
     """Everything the analysis computes for one netlist."""
 
@@ -528,6 +605,12 @@ class Results:
     """Net -> the resistance a meter to circuit ground looks into, nominal, tubes in and warm."""
     metered_volts: Mapping[str, float] = field(default_factory=dict)
     """Net -> what a meter of 10 MΩ shows there, nominal: the nets that it moves by more than 1 %."""
+    dead_tests: DeadTests | None = None
+    charts: Mapping[str, MainsChart] = field(default_factory=dict)
+    """By condition: "no-tubes", "small-tubes", "nominal"."""
+    first_power: FirstPower | None = None
+    bleeds: Mapping[str, Bleed] = field(default_factory=dict)
+    """Net of a supply or bias capacitor node -> the discharge resistor on it."""
 
     @property
     def nominal(self) -> Operating:

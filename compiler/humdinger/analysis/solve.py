@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
 from ..circuit.netlist import Netlist
 from ..diagnostics import Diagnostic, Help, Label, Severity, Span
-from .bias import bias_changes, bias_range, cathode_biases, cathode_resistors, shorted_changes
+from .bias import bias_changes, bias_range, cathode_biases, cathode_resistors, coldest, shorted_changes
 from .bias_supply import bias_supply, lost_changes
 from .contacts import FAULT_CONDITION, contact_changes, contact_faults, contacts
 from .decoupling import decouplers
@@ -20,12 +21,12 @@ from .inverter import inverter_balance
 from .isolation import centre_taps, mains_paths
 from .load import output_load
 from .probing import meter_changes, metered_volts, shifted_nets, source_ohms
-from .results import BiasRange, BiasSupply, CathodeBias, ContactFault, Operating, Results, Tremolo
+from .results import BiasRange, BiasSupply, CathodeBias, ContactFault, MainsBudget, Operating, Results, Tremolo
 from .smallsignal import responses, stage_gains
 from .study import Study, study
 from .supply import ImpossibleTransformer
 from .tremolo import tremolo
-from .variants import solve_variants
+from .variants import Variant, solve_variants
 from .windings import Consumers, mains_budget, winding_budgets
 from .worst import bypass_changes, bypass_faults, bypassed, part_stresses
 
@@ -33,8 +34,11 @@ CODE = "SOL-001"
 RULE = "no-operating-point"
 
 
-def solve(netlist: Netlist) -> tuple[Results | None, tuple[Diagnostic, ...]]:
-    """Every number of the amp. Where a condition has no operating point there are no results, and SOL-001 names the nets in trouble."""
+def solve(netlist: Netlist, *, bench: bool = True) -> tuple[Results | None, tuple[Diagnostic, ...]]:
+    """Every number of the amp. Where a condition has no operating point there are no results, and SOL-001 names the nets in trouble.
+
+    bench: with dead tests, charts over the mains and first power, which the manual prints and no rule reads.
+    """
     try:
         found = study(netlist)
     except ImpossibleTransformer as fault:
@@ -44,10 +48,10 @@ def solve(netlist: Netlist) -> tuple[Results | None, tuple[Diagnostic, ...]]:
     trouble = tuple(_trouble(netlist, o) for o in found.operating.values() if not o.convergence.converged)
     if trouble:
         return None, trouble
-    return _results(found), ()
+    return _results(found, bench), ()
 
 
-def _results(found: Study) -> Results:
+def _results(found: Study, bench: bool) -> Results:
     netlist = found.netlist
     at = drive(found, found.playing)
     emptied, joules = discharges(found)
@@ -56,13 +60,14 @@ def _results(found: Study) -> Results:
     load = output_load(found)
     windings = winding_budgets(found, consumers, load.full_drive_dc_amps if load else None)
     ohms = source_ohms(found.solved["nominal"])
-    span, supply, biases, faults, metered = _with_faults(found, consumers, shifted_nets(found.solved["nominal"], ohms))
+    span, supply, biases, faults, metered, cold = _with_faults(found, consumers, shifted_nets(found.solved["nominal"], ohms))
     corners = coupling_corners(found, found.playing)
+    mains = mains_budget(netlist, found.nominal, windings)
     return Results(
         operating=found.operating,
         windings=windings,
         heaters=heaters,
-        mains=mains_budget(netlist, found.nominal, windings),
+        mains=mains,
         discharges=emptied,
         gains=stage_gains(netlist, found.playing),
         responses=responses(found.playing) if netlist.input_net in found.playing.system.index else (),
@@ -88,13 +93,30 @@ def _results(found: Study) -> Results:
         feedback=feedback_loop(found),
         source_ohms=ohms,
         metered_volts=metered,
+        **(_bench(found, mains, metered, cold) if bench else {}),
     )
+
+
+def _bench(found: Study, mains: MainsBudget, metered: Mapping[str, float], cold: Variant | None) -> Mapping[str, Any]:
+    """The fields of Results that only the bench pages print; their modules are loaded here, because a check needs none of them."""
+    from .dead_test import dead_tests
+    from .discharge import bleeds
+    from .first_power import first_power
+    from .mains_charts import mains_charts, mains_solutions
+
+    over_mains = mains_solutions(found)
+    return {
+        "dead_tests": dead_tests(found.netlist),
+        "charts": mains_charts(found, over_mains, metered),
+        "first_power": first_power(found, over_mains, mains, cold),
+        "bleeds": bleeds(found),
+    }
 
 
 def _with_faults(
     found: Study, heaters: Mapping[str, Consumers], probed: tuple[str, ...]
-) -> tuple[BiasRange | None, BiasSupply | None, tuple[CathodeBias, ...], Mapping[str, float], Mapping[str, float]]:
-    """Everything that is the nominal circuit with one thing changed, solved in one batch; last, bypass capacitors and the meter."""
+) -> tuple[BiasRange | None, BiasSupply | None, tuple[CathodeBias, ...], Mapping[str, float], Mapping[str, float], Variant | None]:
+    """Everything that is the nominal circuit with one thing changed, in one batch; last, bypass capacitors, the meter, cold bias."""
     netlist = found.netlist
     resistors, pairs = cathode_resistors(netlist), bypassed(netlist)
     groups = (bias_changes(found), lost_changes(netlist), shorted_changes(resistors, netlist), bypass_changes(pairs), meter_changes(probed))
@@ -106,6 +128,7 @@ def _with_faults(
         cathode_biases(found, resistors, shorts),
         bypass_faults(netlist, pairs, faults),
         metered_volts(probed, metered),
+        coldest(netlist, ends),
     )
 
 

@@ -12,8 +12,8 @@ from humdinger.circuit.netlist import Capacitor, Resistor
 from humdinger.layout import Layout
 from humdinger.manual.chart import chart_page, charted_nets
 from humdinger.manual.invariants import assert_true, rows_of
+from humdinger.manual.kit import kit_page
 from humdinger.manual.model import Cell, Table
-from humdinger.manual.parts_list import parts_page
 from humdinger.manual.safety import live_block, safety_page, waiting
 from support.manuals import DEMO_NAMES, manual
 
@@ -27,10 +27,10 @@ def table(page, anchor: str) -> Table:
 
 
 @pytest.mark.parametrize("name", DEMO_NAMES)
-def test_parts_list_counts_what_the_netlist_counts(name: str) -> None:
+def test_kit_list_counts_what_the_netlist_counts(name: str) -> None:
     netlist = manual(name)[0].netlist
     assert netlist is not None
-    page = parts_page(netlist)
+    page = kit_page(netlist)
     listed = [row.anchor.removeprefix("part-") for row in rows_of(page) if row.anchor]
     assert sorted(listed) == sorted(part.ref for part in netlist.parts)
     order = next(b for b in page.blocks if isinstance(b, Table) and b.columns[0] == "Count")
@@ -148,7 +148,7 @@ def test_alternating_volts_name_halves_and_never_the_whole_of_a_tapped_winding()
 def test_unrated_resistors_show_what_they_are_judged_as_and_large_ones_no_bands() -> None:
     made = manual("heron")[0]
     assert made.netlist is not None
-    rows = {row.anchor: row for row in rows_of(parts_page(made.netlist)) if row.anchor}
+    rows = {row.anchor: row for row in rows_of(kit_page(made.netlist)) if row.anchor}
     for part in made.netlist.of(Resistor):
         power, bands = text(rows[f"part-{part.ref}"].cells[2]), text(rows[f"part-{part.ref}"].cells[4])
         assert (power == "0.25 W *") == (part.watts is None)
@@ -173,7 +173,7 @@ def test_a_missing_chart_row_is_a_fault_of_ours() -> None:
     empty = Layout((), (), ())
     from humdinger.manual.model import Manual
 
-    pages = (chart_page(made.netlist, made.results, live_block(made.results)), parts_page(made.netlist))
+    pages = (chart_page(made.netlist, made.results, live_block(made.results)), kit_page(made.netlist))
     with pytest.raises(AssertionError, match="WIR-001"):
         assert_true(Manual("x", "A", "", "us", "letter", "", "", pages), made.netlist, made.results, empty, made.findings)
 

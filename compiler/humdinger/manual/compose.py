@@ -19,9 +19,9 @@ from .chart import chart_page
 from .cover import cover_page
 from .invariants import assert_true
 from .judgement import judgement_page
+from .kit import kit_page
 from .model import Block, Figure, Link, Manual, Page, Paragraph, t
 from .numbers import numbers_page
-from .parts_list import parts_page
 from .safety import first_block, live_block, safety_page, stop_page
 from .wiring import wiring_page
 
@@ -35,7 +35,7 @@ def compose(source: Source, design: Design, netlist: Netlist, results: Results, 
     pages = (
         cover_page(design, netlist, results, findings, checksum, version, first_block(netlist)),
         safety_page(netlist, results, label),
-        parts_page(netlist, also_needed(design, netlist, layout)),
+        kit_page(netlist, also_needed(design, netlist, layout)),
         schematic_page(design, netlist, results),
         wiring_page(netlist, layout),
         chart_page(netlist, results, live_block(results, label)),

@@ -1,7 +1,7 @@
 """What must hold of our own output. A breach is a fault of the compiler, never of the user.
 
 DOC-001: every solved node of the schematic has a chart row and a probe point. DOC-003: every finding above info is printed or waived with a
-reason. DOC-005: the parts list counts what the netlist counts. WIR-001: every net appears once as a tree of wires that joins all its
+reason. DOC-005: the kit list counts what the netlist counts. WIR-001: every net appears once as a tree of wires that joins all its
 terminals. (DOC-004, the scale bar of the drilling page, begins with the page itself.)
 """
 
@@ -25,7 +25,7 @@ PAGES = {
             "DOC-001", "chart-complete", "Every solved node of the schematic has a row in the voltage chart and a place to clip on.", _OURS
         ),
         CodePage("DOC-003", "findings-printed", "Every finding above info is printed in the manual, or waived with a reason.", _OURS),
-        CodePage("DOC-005", "parts-counted", "The parts list counts what the netlist counts, part by part.", _OURS),
+        CodePage("DOC-005", "parts-counted", "The kit list counts what the netlist counts, part by part.", _OURS),
         CodePage("WIR-001", "nets-wired", "Every net is wired exactly once, as a tree that joins all its terminals.", _OURS),
     )
 }
@@ -36,7 +36,7 @@ def assert_true(manual: Manual, netlist: Netlist, results: Results, layout: Layo
     """Raises AssertionError naming what is missing where."""
     pages = {page.name: page for page in manual.pages}
     _charted(pages["chart"], netlist, results)
-    _counted(pages["parts"], netlist)
+    _counted(pages["kit"], netlist)
     _wired(netlist, layout)
     _printed(pages["judgement"], findings)
 
@@ -55,7 +55,7 @@ def _charted(page: Page, netlist: Netlist, results: Results) -> None:
 
 def _counted(page: Page, netlist: Netlist) -> None:
     listed = sorted(row.anchor.removeprefix("part-") for row in rows_of(page) if row.anchor.startswith("part-"))
-    assert listed == sorted(part.ref for part in netlist.parts), "DOC-005: the parts list and the netlist differ"
+    assert listed == sorted(part.ref for part in netlist.parts), "DOC-005: the kit list and the netlist differ"
 
 
 def _wired(netlist: Netlist, layout: Layout) -> None:

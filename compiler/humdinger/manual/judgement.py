@@ -96,7 +96,7 @@ def _row(netlist: Netlist, judged: Judged) -> Row:
     waived = f" (waived: {judged.waiver.reason})" if judged.waiver else ""
     anchor = f"{judged.rule.code}-{outcome.element}"
     part = netlist.by_ref.get(outcome.element)
-    element = txt(Link(outcome.element, "parts", f"part-{outcome.element}")) if part else txt(outcome.element)
+    element = txt(Link(outcome.element, "kit", f"part-{outcome.element}")) if part else txt(outcome.element)
     return Row(
         (
             txt(judged.rule.code),

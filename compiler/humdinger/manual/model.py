@@ -35,7 +35,19 @@ class File:
     path: str
 
 
-Run = str | Link | Strong | File
+@record
+class Picture:
+    """A small drawing within a line of text, as SVG made by drawing/. The words beside it say the same: it is hidden from screen readers."""
+
+    svg: str
+
+    @property
+    def text(self) -> str:
+        """What is left of it without its drawing."""
+        return ""
+
+
+Run = str | Link | Strong | File | Picture
 Text = tuple[Run, ...]
 
 

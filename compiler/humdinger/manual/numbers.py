@@ -6,8 +6,8 @@ from ..analysis.results import Results
 from ..circuit.netlist import Netlist, Pot, Resistor
 from ..units import show_amps, show_decibels, show_number
 from . import words
+from .kit import describe
 from .model import Block, Facts, Heading, Link, Page, Paragraph, Row, Table, num, t, txt
-from .parts_list import describe
 
 
 def numbers_page(netlist: Netlist, results: Results) -> Page:
@@ -156,7 +156,7 @@ def _stress(netlist: Netlist, results: Results) -> Table:
         rows.append(
             Row(
                 (
-                    txt(Link(stress.ref, "parts", f"part-{stress.ref}")),
+                    txt(Link(stress.ref, "kit", f"part-{stress.ref}")),
                     txt(describe(part)),
                     num(words.watts(stress.worst_watts) if hot else "–"),
                     txt(words.state(stress.watts_condition) if hot else "–"),

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from jinja2 import BaseLoader, Environment, StrictUndefined, TemplateNotFound
 from markupsafe import Markup
 
-from ..manual.model import File, Link, Manual, Strong, Text
+from ..manual.model import File, Link, Manual, Picture, Strong, Text
 from ..source.data import read_data
 
 ALLOWED_TAGS = {"p", "em", "strong", "ul", "ol", "li", "code", "br", "blockquote", "a"}
@@ -70,6 +70,8 @@ def _run(run: object) -> Markup:
         return Markup('<a href="{}{}">{}</a>').format(page, anchor, run.text)
     if isinstance(run, File):
         return Markup('<a href="{}" download>{}</a>').format(run.path, run.text)
+    if isinstance(run, Picture):
+        return Markup('<span class="picture" aria-hidden="true">{}</span>').format(Markup(run.svg))
     if isinstance(run, Strong):
         return Markup("<strong>{}</strong>").format(run.text)
     return Markup("{}").format(run)

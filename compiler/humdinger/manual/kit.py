@@ -1,4 +1,4 @@
-"""The parts list: every part of the netlist, by class and value, with what must be on the label of the bag."""
+"""The kit list: every part of the netlist, by class and value, with what must be on the label of the bag."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ FINE = 0.02
 """Tolerances up to this come with five bands (common practice)."""
 
 
-def parts_page(netlist: Netlist, also: Table | None = None) -> Page:
+def kit_page(netlist: Netlist, also: Table | None = None) -> Page:
     """Counts for the order, then resistors, capacitors, everything else; `also` is what the netlist does not count."""
     blocks: list[Block] = [
         Heading("To order", "order"),
@@ -57,7 +57,7 @@ def parts_page(netlist: Netlist, also: Table | None = None) -> Page:
     if also is not None:
         blocks += [Heading("Also needed", "also-needed"), also]
     count = len(netlist.parts)
-    return Page("parts", "Parts list", f"{count} parts, as the netlist counts them. Tick when picked, tick when fitted.", tuple(blocks))
+    return Page("kit", "Kit list", f"{count} parts, as the netlist counts them. Tick when picked, tick when fitted.", tuple(blocks))
 
 
 def _counted(netlist: Netlist) -> Table:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from .diagnostics import Diagnostic, Help, Severity
 from .records import record
+from .source.cache import Cached, uncached
 
 if TYPE_CHECKING:
     from .analysis.results import Results
@@ -129,7 +130,7 @@ def _proposed(world: World, made: Compiled) -> Compiled:
     return replace(made, diagnostics=lines)
 
 
-def compiled(world: World, path: str) -> tuple[Compiled, Mapping[str, bytes] | None]:
+def compiled(world: World, path: str, cached: Cached = uncached) -> tuple[Compiled, Mapping[str, bytes] | None]:
     """Text to the files of the manual. None when something blocks: danger or an unwaived error."""
     made = judged(world, path, bench=True)
     if made.blocking or made.findings is None:
@@ -142,5 +143,5 @@ def compiled(world: World, path: str) -> tuple[Compiled, Mapping[str, bytes] | N
     assert made.netlist is not None
     assert made.results is not None
     assert made.layout is not None
-    manual = compose(made.source, made.design, made.netlist, made.results, made.layout, made.findings, world.version())
+    manual = compose(made.source, made.design, made.netlist, made.results, made.layout, made.findings, world.version(), cached)
     return made, render(manual)

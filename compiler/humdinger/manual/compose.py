@@ -7,9 +7,11 @@ import json
 from ..analysis.export_json import results_json
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist
+from ..drawing.schematic import Figure as Drawn
 from ..drawing.schematic import schematic
 from ..layout import Layout
 from ..rules.model import Findings
+from ..source.cache import Cached, uncached
 from ..source.checksum import checksum as checksum_of
 from ..source.load import Source
 from ..spec.design import Design
@@ -26,8 +28,20 @@ from .safety import first_block, live_block, safety_page, stop_page
 from .wiring import wiring_page
 
 
-def compose(source: Source, design: Design, netlist: Netlist, results: Results, layout: Layout, findings: Findings, version: str) -> Manual:
-    """The manual. Raises AssertionError when an invariant of our own output breaks: that is a fault of the compiler."""
+def compose(
+    source: Source,
+    design: Design,
+    netlist: Netlist,
+    results: Results,
+    layout: Layout,
+    findings: Findings,
+    version: str,
+    cached: Cached = uncached,
+) -> Manual:
+    """The manual. Raises AssertionError when an invariant of our own output breaks: that is a fault of the compiler.
+
+    cached: what makes a drawing or a plot asks it first, with everything that goes into it.
+    """
     checksum = checksum_of(source)
     model = design.spec.block("model")
     wait = design.spec.block("safety").block("warning_label").get("wait")
@@ -36,7 +50,7 @@ def compose(source: Source, design: Design, netlist: Netlist, results: Results, 
         cover_page(design, netlist, results, findings, checksum, version, first_block(netlist)),
         safety_page(netlist, results, label),
         kit_page(netlist, also_needed(design, netlist, layout)),
-        schematic_page(design, netlist, results),
+        schematic_page(design, netlist, results, cached),
         wiring_page(netlist, layout),
         chart_page(netlist, results, live_block(results, label)),
         numbers_page(netlist, results),
@@ -59,7 +73,7 @@ def compose(source: Source, design: Design, netlist: Netlist, results: Results, 
     return manual
 
 
-def schematic_page(design: Design, netlist: Netlist, results: Results) -> Page:
+def schematic_page(design: Design, netlist: Netlist, results: Results, cached: Cached = uncached) -> Page:
     """One figure per section."""
     blocks: list[Block] = [
         Paragraph(
@@ -70,6 +84,7 @@ def schematic_page(design: Design, netlist: Netlist, results: Results) -> Page:
             )
         )
     ]
-    for drawn in schematic(netlist, results, design.resistor_symbol):
+    style = design.resistor_symbol
+    for drawn in cached("schematic", (netlist, results, style), lambda: schematic(netlist, results, style), Drawn):
         blocks.append(Figure(drawn.name, drawn.title, drawn.svg, drawn.width_mm, drawn.height_mm))
     return Page("schematic", "Schematic", "Section by section, with pins, values, ratings and volts.", tuple(blocks))

@@ -1,5 +1,6 @@
 """Source: the World (files, date, version) and YAML read into trees that remember where everything stood."""
 
+from .cache import Cached, DiskCache, uncached
 from .data import data_folder, read_data
 from .faults import SOURCE_CODES
 from .load import Included, Source, load, load_with_texts
@@ -8,6 +9,8 @@ from .world import DiskWorld, MemoryWorld, World
 
 __all__ = [
     "SOURCE_CODES",
+    "Cached",
+    "DiskCache",
     "DiskWorld",
     "Entry",
     "Included",
@@ -22,4 +25,5 @@ __all__ = [
     "load",
     "load_with_texts",
     "read_data",
+    "uncached",
 ]

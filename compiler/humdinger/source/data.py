@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 
-_PACKAGE = os.path.dirname(os.path.dirname(os.path.realpath(__file__)))
+PACKAGE = os.path.dirname(os.path.dirname(os.path.realpath(__file__)))
 
 
 def data_folder(name: str) -> str:
@@ -12,11 +12,11 @@ def data_folder(name: str) -> str:
 
     FileNotFoundError when neither is there: then the installation is broken, which is no fault of the user's spec.
     """
-    beside = os.path.dirname(os.path.dirname(_PACKAGE))
-    for folder in (os.path.join(_PACKAGE, name), os.path.join(beside, name)):
+    beside = os.path.dirname(os.path.dirname(PACKAGE))
+    for folder in (os.path.join(PACKAGE, name), os.path.join(beside, name)):
         if os.path.isdir(folder):
             return folder
-    raise FileNotFoundError(f"the data folder {name} is neither in {_PACKAGE} nor in {beside}")
+    raise FileNotFoundError(f"the data folder {name} is neither in {PACKAGE} nor in {beside}")
 
 
 def read_data(name: str, file: str) -> str:

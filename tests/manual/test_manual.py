@@ -10,6 +10,7 @@ from humdinger.analysis.discharge import waiting_seconds
 from humdinger.analysis.results import Results
 from humdinger.circuit.netlist import Capacitor, Resistor
 from humdinger.layout import Layout
+from humdinger.manual import keys
 from humdinger.manual.chart import chart_page, charted_nets
 from humdinger.manual.invariants import assert_true, rows_of
 from humdinger.manual.kit import kit_page
@@ -49,9 +50,9 @@ def test_chart_has_a_row_for_every_solved_node_and_its_volts(name: str) -> None:
     rows = {row.anchor: row for row in rows_of(page)}
     for net in charted_nets(made.netlist, made.results):
         keyed = {cell.key: "".join(str(run) for run in cell.text) for cell in rows[f"net-{net}"].cells if cell.key}
-        assert f"states.nominal.nodes.{net}.volts" in keyed
+        assert keys.node("nominal", net) in keyed
         for key, text in keyed.items():
-            state = key.split(".")[1]
+            state = key.split("/")[2]
             shown = float(text.split()[0]) * {"V": 1.0, "mV": 1e-3, "kV": 1e3}[text.split()[1]]
             assert shown == pytest.approx(made.results.operating[state].volts[net], rel=6e-3, abs=5.1e-3), key
 

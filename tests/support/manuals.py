@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from functools import cache
 
 from humdinger.compile import Compiled, compiled
+from humdinger.manual import compose
+from humdinger.manual.model import Manual
 from support.amps import demo_text
 from support.front import PATH, world
 
@@ -23,3 +25,12 @@ def manual(name: str) -> tuple[Compiled, Mapping[str, bytes]]:
 def pages(name: str) -> dict[str, str]:
     """The HTML pages of a demo's manual by file name."""
     return {path: data.decode("utf-8") for path, data in manual(name)[1].items() if path.endswith(".html")}
+
+
+@cache
+def composed(name: str) -> Manual:
+    """A demo's manual as data, before it becomes HTML."""
+    made, _ = manual(name)
+    passes = (made.source, made.design, made.netlist, made.results, made.layout, made.findings)
+    assert None not in passes
+    return compose(*passes, "0")  # type: ignore[arg-type]

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from ..analysis.results import BiasRange, Results, SectionPoint
 from ..circuit.netlist import GROUND, Netlist, Resistor, TubeSection
-from . import words
+from . import keys, words
 from .model import BLANK, BOX, Block, Facts, Heading, Items, Paragraph, Row, Strong, Table, Text, num, t, txt
 
 MATCH = "Cathode currents of a pair: within 10 % of each other, 5 % is good (common practice; a test handbook of the 1950s, as quoted, asks 5 %)."
@@ -39,7 +39,7 @@ def _targets(netlist: Netlist, results: Results, found: list[tuple[TubeSection, 
                     txt(section.ref),
                     txt(part.ref if part else "–"),
                     num(words.volts(across) if part else "–"),
-                    num(words.amps(point.cathode_amps), f"states.nominal.tubes.{section.ref}.cathode_amps"),
+                    num(words.amps(point.cathode_amps), keys.section(section.ref, "cathode_amps")),
                     num(words.volts(results.nominal.volts.get(section.grid, 0.0))),
                     num(share),
                     BLANK,

@@ -6,7 +6,7 @@ from ..analysis.probing import METER_OHMS, READABLE_VOLTS
 from ..analysis.results import Results
 from ..circuit.netlist import GROUND, Netlist, Tube
 from ..units import show_ohms, show_volts
-from . import words
+from . import keys, words
 from .alternating import alternating_table
 from .bias import bias_blocks
 from .model import BLANK, BOX, Block, Caution, Cell, Facts, Heading, Items, Link, Page, Paragraph, Row, Strong, Table, num, t, txt
@@ -141,7 +141,7 @@ def _zero_table(netlist: Netlist, results: Results) -> Table:
     """The nodes that must read nothing: a reading there is a leaking coupling capacitor or a wrong wire."""
     rows = tuple(
         Row(
-            (txt(netlist.nets[net].label), txt(probe_point(netlist, net)), num("0 V", f"states.nominal.nodes.{net}.volts"), BLANK, BOX),
+            (txt(netlist.nets[net].label), txt(probe_point(netlist, net)), num("0 V", keys.node("nominal", net)), BLANK, BOX),
             anchor=f"net-{net}",
         )
         for net in charted_nets(netlist, results)
@@ -159,7 +159,7 @@ def _meter_note(results: Results, net: str) -> str:
 
 def _volts(results: Results, state: str, net: str) -> Cell:
     volts = results.operating[state].volts.get(net)
-    return txt("–") if volts is None else num(words.chart_volts(volts), f"states.{state}.nodes.{net}.volts")
+    return txt("–") if volts is None else num(words.chart_volts(volts), keys.node(state, net))
 
 
 def _sections(netlist: Netlist, results: Results) -> Table:
@@ -170,22 +170,21 @@ def _sections(netlist: Netlist, results: Results) -> Table:
         point = results.nominal.sections.get(section.ref)
         if section.unused or point is None:
             continue
-        key = f"states.nominal.tubes.{section.ref}"
         limit = section.section.rating()
         watts = limit.plate_watts if limit else None
         percent = words.percent(100.0 * point.plate_watts / float(watts)) if watts else "–"
-        screen = num(words.amps(point.screen_amps), f"{key}.screen_amps") if point.screen_amps is not None else txt("–")
+        screen = num(words.amps(point.screen_amps), keys.section(section.ref, "screen_amps")) if point.screen_amps is not None else txt("–")
         rows.append(
             Row(
                 (
                     txt(section.ref),
                     txt(types[section.tube]),
-                    num(words.volts(point.plate_volts), f"{key}.plate_to_cathode_volts"),
-                    num(words.volts(point.grid_volts), f"{key}.grid_to_cathode_volts"),
-                    num(words.volts(point.cathode_to_ground_volts), f"{key}.cathode_volts"),
-                    num(words.amps(point.plate_amps), f"{key}.plate_amps"),
+                    num(words.volts(point.plate_volts), keys.section(section.ref, "plate_volts")),
+                    num(words.volts(point.grid_volts), keys.section(section.ref, "grid_volts")),
+                    num(words.volts(point.cathode_to_ground_volts), keys.section(section.ref, "cathode_to_ground_volts")),
+                    num(words.amps(point.plate_amps), keys.section(section.ref, "plate_amps")),
                     screen,
-                    num(words.watts(point.plate_watts), f"{key}.plate_watts"),
+                    num(words.watts(point.plate_watts), keys.section(section.ref, "plate_watts")),
                     num(percent),
                 ),
                 anchor=f"tube-{section.ref}",

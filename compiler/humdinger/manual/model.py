@@ -53,7 +53,7 @@ Text = tuple[Run, ...]
 
 @record
 class Cell:
-    """A cell of a table. kind: "text", "number", "blank" (to write in), "box" (to tick). key names the number in results.json."""
+    """A cell of a table. kind: "text", "number", "blank" (to write in), "box" (to tick). key: the JSON pointer of the number in results.json (keys.py)."""
 
     text: Text = ()
     kind: str = "text"

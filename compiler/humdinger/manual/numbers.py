@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist, Pot, Resistor
 from ..units import show_amps, show_decibels, show_number
-from . import words
+from . import keys, words
 from .kit import describe
 from .model import Block, Facts, Heading, Link, Page, Paragraph, Row, Table, num, t, txt
 
@@ -49,12 +49,11 @@ def _supply(netlist: Netlist, results: Results) -> Table:
             Row(
                 (
                     txt(net),
-                    num(words.volts(nominal.volts[net]), f"states.nominal.nodes.{net}.volts"),
-                    num(
-                        words.ripple_volts(nominal.ripple_volts_pp[net]) if net in nominal.ripple_volts_pp else "–",
-                        f"states.nominal.nodes.{net}.ripple_volts_pp",
-                    ),
-                    num(words.volts(cold.volts[net]), f"states.no-tubes-high.nodes.{net}.volts"),
+                    num(words.volts(nominal.volts[net]), keys.node("nominal", net)),
+                    num(words.ripple_volts(nominal.ripple_volts_pp[net]), keys.node("nominal", net, "ripple_volts_pp"))
+                    if net in nominal.ripple_volts_pp
+                    else txt("–"),
+                    num(words.volts(cold.volts[net]), keys.node("no-tubes-high", net)),
                 ),
                 anchor=f"supply-{net}",
             )
@@ -66,17 +65,17 @@ def _supply(netlist: Netlist, results: Results) -> Table:
 def _windings(results: Results) -> Table:
     rows = []
     for w in results.windings:
-        key = f"windings.{w.winding}"
+        row = f"{w.transformer}/{w.winding}"
         rows.append(
             Row(
                 (
                     txt(w.winding),
-                    num(words.volts(w.volts), f"{key}.volts"),
-                    num(words.amps(w.rms_amps), f"{key}.rms_amps"),
-                    num(words.amps(w.dc_amps) if w.dc_amps is not None else "–", f"{key}.dc_amps"),
-                    num(f"{w.form_factor:.2f}" if w.form_factor else "–", f"{key}.form_factor"),
-                    num(f"{show_amps(w.rated_amps)} {w.basis}", f"{key}.rated_amps"),
-                    num(words.percent(w.percent) if w.percent is not None else "–", f"{key}.percent"),
+                    num(words.volts(w.volts), keys.at("windings", row, "volts_rms")),
+                    num(words.amps(w.rms_amps), keys.at("windings", row, "amps_rms")),
+                    num(words.amps(w.dc_amps) if w.dc_amps is not None else "–", keys.at("windings", row, "dc_amps")),
+                    num(f"{w.form_factor:.2f}" if w.form_factor else "–", keys.at("windings", row, "form_factor")),
+                    num(f"{show_amps(w.rated_amps)} {w.basis}", keys.at("windings", row, "rated_amps")),
+                    num(words.percent(w.percent) if w.percent is not None else "–", keys.at("windings", row, "percent")),
                 )
             )
         )
@@ -111,7 +110,7 @@ def _gains(results: Results) -> Table:
                 txt(g.stage),
                 txt(g.from_net),
                 txt(g.to_net),
-                num(f"{g.gain:.3g}", f"gains.{g.stage}"),
+                num(f"{g.gain:.3g}", keys.at("gains", f"{g.stage}/{g.to_net}", "gain_ratio")),
                 num(show_decibels(g.gain_db)),
                 num(f"{show_number(round(g.phase_degrees))}°"),
             )

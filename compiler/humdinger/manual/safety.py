@@ -12,7 +12,7 @@ from ..analysis.discharge import waiting_seconds
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist, Switch
 from ..units import show_volts
-from . import words
+from . import keys, words
 from .model import BLANK, BOX, Block, Caution, Facts, Heading, Items, Link, Page, Paragraph, Row, Strong, Table, Text, num, t, txt
 
 SAFE_VOLTS = 60.0
@@ -120,16 +120,16 @@ def _discharge_table(results: Results) -> Table:
     for d in results.discharges:
         if d.kind == "signal":
             continue
-        key = f"discharges.{d.net}"
+        row = "+".join(d.capacitors)
         rows.append(
             Row(
                 (
                     txt(Strong(d.net)),
                     txt(", ".join(d.capacitors)),
-                    num(words.volts(d.start_volts), f"{key}.start_volts"),
-                    num(words.joules(d.joules), f"{key}.energy_joules"),
-                    num(_time(d.seconds), f"{key}.seconds"),
-                    num(_time(d.seconds_alone), f"{key}.seconds_alone"),
+                    num(words.volts(d.start_volts), keys.at("discharges", row, "start_volts")),
+                    num(words.joules(d.joules), keys.at("discharges", row, "joules")),
+                    num(_time(d.seconds), keys.at("discharges", row, "seconds")),
+                    num(_time(d.seconds_alone), keys.at("discharges", row, "seconds_alone")),
                     txt(", ".join(d.paths) or "none"),
                     BLANK,
                 ),

@@ -96,10 +96,10 @@ def judged(world: World, path: str, replacements: Replacements = (), *, propose:
     made = solved(world, path, replacements, bench=bench)
     if made.results is None or made.netlist is None or made.design is None:
         return made
-    from .layout import place
+    from .layout import made_up, place
     from .rules.judge import judge
 
-    layout = place(made.netlist, made.design.wire_colours)
+    layout = made_up(place(made.netlist, made.design.wire_colours), made.netlist, made.results)
     findings = judge(made.design, made.netlist, made.results, layout, world.today().isoformat())
     made = replace(made, layout=layout, findings=findings, diagnostics=made.diagnostics + findings.diagnostics)
     return _proposed(world, made) if propose else made  # barrier 2

@@ -120,6 +120,7 @@ def test_no_source_is_idle_and_curves_name_theirs() -> None:
     used |= {fit["curve"]["source"] for fit in fits if "curve" in fit}
     used |= {s for n in LIBRARY.base_names() for _, s in cited_numbers(LIBRARY.base(n))}
     used |= {tube(n).pins_source for n in TUBES}
+    used.add(load_yaml("wire")["source"])
     used |= {"own-estimate" for n in TUBES for section in tube(n).sections if section.model and section.model.estimated}
     assert set(LIBRARY.sources()) == used - {""}
 

@@ -15,7 +15,7 @@ HOUSE: Mapping[str, str] = {
     "cathode": "violet",
     "grid": "yellow",
     "signal": "white-yellow",
-    "bias": "grey",
+    "bias": "grey-white",
     "heater": "white-red",
     "speaker": "grey",
     "ground": "pink",

@@ -25,6 +25,41 @@ Hop = tuple[Terminal, Terminal]
 
 
 @record
+class MakeUp:
+    """What a wire is made of, and how it is laid.
+
+    carries: the row of parts/data/wire.yaml that sets its least size and insulation. gauge, area_mm2: its size by both names. amps: the
+    most it carries, volts: the highest on its net (peak or direct), over every state that was solved; None where nothing was.
+    needed_volts: the rating that asks for, insulation_volts: the one of the house that has it, 0 when none does; both rms.
+    twist: number of the wire it is twisted with, 0 for none. screen: the end that its screen is grounded at, if it is long enough for
+    one. dress: how to lay it, in a few words.
+    """
+
+    carries: str
+    gauge: int
+    area_mm2: float
+    amps: float | None
+    volts: float | None
+    needed_volts: float | None
+    insulation_volts: float
+    twist: int = 0
+    screen: Terminal | None = None
+    dress: str = ""
+
+
+@record
+class HeaterRun:
+    """The twisted pair of a heater winding. sockets: in the order it passes them, each with the volts lost to it on the assumed lengths."""
+
+    winding: str
+    gauge: int
+    area_mm2: float
+    amps: float
+    sockets: tuple[tuple[str, float], ...]
+    limit_volts: float
+
+
+@record
 class Wire:
     """One row of the wire table. number counts from 1 in working order; group is the step of the work it belongs to.
 
@@ -39,6 +74,7 @@ class Wire:
     colour: str
     pair: str = ""
     outside: bool = False
+    make_up: MakeUp | None = None
 
 
 @record
@@ -152,6 +188,7 @@ class Layout:
     """Wires in working order, sleeves, leads to insulate, clashes of house colours, boards, and a seat for every part.
 
     joints: part lead -> the terminal it is soldered to, for leads that go to a board or to another part's tag.
+    heater_runs: the twisted pairs of the heaters, winding by winding. colours: what a house wire carries -> its colour, of those there are.
     """
 
     wires: tuple[Wire, ...]
@@ -161,6 +198,8 @@ class Layout:
     boards: tuple[Board, ...] = ()
     seats: tuple[Seat, ...] = ()
     joints: Mapping[Terminal, Terminal] = field(default_factory=dict)
+    heater_runs: tuple[HeaterRun, ...] = ()
+    colours: Mapping[str, str] = field(default_factory=dict)
 
     def joint(self, ref: str, pin: str) -> Terminal:
         """Where a part's terminal is to be found: on a board, on another part's tag, or itself."""

@@ -112,6 +112,7 @@ MODULES: dict[str, str] = {
     "TUB-010": "tubes.grid_leak",
     "TUB-011": "tubes.shared_grid_path",
     "TUB-019": "tubes.coupling_recovery",
+    "WIR-002": "wiring.shared_wire_colour",
     "WIR-004": "wiring.colour_collision",
 }
 """Rule code -> module below rules/. A meta test compares it with the folders."""

@@ -16,6 +16,7 @@ from .source.cache import Cached, uncached
 
 if TYPE_CHECKING:
     from .analysis.results import Results
+    from .circuit.lock import Lock
     from .circuit.netlist import Netlist
     from .layout import Layout
     from .rules.model import Findings
@@ -36,6 +37,7 @@ class Compiled:
 
     path: str
     source: Source | None = None
+    lock: Lock | None = None
     texts: Mapping[str, str] = field(default_factory=dict)
     design: Design | None = None
     netlist: Netlist | None = None
@@ -53,6 +55,7 @@ class Compiled:
 def elaborated(world: World, path: str, replacements: Replacements = ()) -> Compiled:
     """Load, validate, lower, resolve, elaborate: text to netlist."""
     from .circuit import elaborate
+    from .circuit.lock import read_lock
     from .parts.library import Library
     from .source.load import load_with_texts
     from .spec.lower import lower
@@ -76,7 +79,11 @@ def elaborated(world: World, path: str, replacements: Replacements = ()) -> Comp
     made = replace(made, design=design, diagnostics=made.diagnostics + said)
     if design is None or made.blocking:  # barrier 1
         return made
-    netlist, said = elaborate(design)
+    lock, said, texts = read_lock(world, path)
+    made = replace(made, lock=lock, texts={**made.texts, **texts}, diagnostics=made.diagnostics + said)
+    if lock is None:
+        return made
+    netlist, said = elaborate(design, lock)
     return replace(made, netlist=netlist, diagnostics=made.diagnostics + said)
 
 

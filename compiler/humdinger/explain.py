@@ -12,13 +12,14 @@ def pages() -> Mapping[str, CodePage]:
     """Codes of the passes that are no rules -> page."""
     from .analysis.explain import PAGES as solving
     from .circuit.explain import PAGES as circuit
+    from .circuit.lock_explain import PAGES as lock
     from .manual.invariants import PAGES as invariants
     from .parts.faults import PARTS_CODES as parts
     from .rules.explain import PAGES as waivers
     from .source.faults import SOURCE_CODES as source
     from .spec.explain import PAGES as spec
 
-    return {**source, **parts, **spec, **circuit, **solving, **waivers, **invariants}
+    return {**source, **parts, **spec, **circuit, **lock, **solving, **waivers, **invariants}
 
 
 def known_codes() -> tuple[str, ...]:

@@ -1,6 +1,7 @@
 """The workbench of elaboration: stages put parts, nets and tube sections on it; `finish` makes the frozen netlist.
 
-Designators are given in order of creation, which is signal order; `refs:` of the spec pins a path to a designator.
+Designators are given in order of creation, which is signal order; `refs:` of the spec pins a path to a designator, and the lock file
+keeps those of earlier compiles.
 Every value has an origin: written in the spec, or filled in with a reason (`Fill`), which `humdinger show` prints.
 """
 
@@ -16,6 +17,7 @@ from ..spec.design import BoundTube, Design
 from ..spec.model import POISON, Block, Field
 from ..units.components import default_capacitor_type
 from ..units.values import Capacitance, Potentiometer, Resistance, SectionName
+from .lock import NO_LOCK, Lock, place_of, places, problem
 from .netlist import (
     GROUND,
     Capacitor,
@@ -65,6 +67,7 @@ class Builder:
     """Mutable only while elaboration runs."""
 
     design: Design
+    lock: Lock = NO_LOCK
     parts: list[Part] = field(default_factory=list)
     sections: list[TubeSection] = field(default_factory=list)
     rectifiers: list[Rectifier] = field(default_factory=list)
@@ -79,7 +82,10 @@ class Builder:
     """Tube -> name of the heater winding that feeds it."""
     joined: dict[str, str] = field(default_factory=dict)
     """Net -> the net it is one with: ends that meet with no part between. `finish` writes the one name everywhere."""
+    given: dict[str, str] = field(default_factory=dict)
+    """Place -> designator, of every part that the compiler numbers."""
     _taken: dict[str, int] = field(default_factory=dict)
+    _places: dict[str, str] = field(default_factory=dict)
     _pinned: dict[str, str] = field(default_factory=dict)
     _reserved: dict[str, str] = field(default_factory=dict)
 
@@ -88,6 +94,7 @@ class Builder:
         for key, found in self.design.spec.block("refs"):
             if isinstance(found.value, str):
                 self._pinned[key] = found.value
+        self._places = places(self.design.spec)
 
     # -- nets ---------------------------------------------------------------------------------------------------
     def net(self, name: str, domain: str = "signal", label: str = "", open: str = "") -> str:
@@ -116,15 +123,30 @@ class Builder:
 
     # -- parts --------------------------------------------------------------------------------------------------
     def ref(self, kind: str, path: str) -> str:
-        """The next free designator of a class, or the pinned one."""
-        if path in self._pinned:
-            return self._pinned[path]
+        """The designator of a part: the pinned one, the one the lock file keeps for its place, or the next that was never given."""
         if path in self._reserved:
             return self._reserved.pop(path)
-        letter = LETTERS[kind]
-        pinned = set(self._pinned.values())
+        place = place_of(path, self._places)
+        if place in self.given:  # two parts of one path
+            place = f"{place}/{sum(known == place or known.startswith(f'{place}/') for known in self.given) + 1}"
+        self.given[place] = found = self._pinned.get(path) or self._kept(kind, place) or self._next(LETTERS[kind])
+        return found
+
+    def _kept(self, kind: str, place: str) -> str | None:
+        """What the lock file has for a place, unless `refs` has given that number to another part since."""
+        found = self.lock.wanted(place)
+        if found is None or found in self._pinned.values():
+            return None
+        if found.rstrip("0123456789") != LETTERS[kind]:
+            message = f"the lock file numbers {place} as {found}, but a {kind} stands there"
+            self.problems.append(problem("LCK-001", message, self.lock.spans[place], f"not a {LETTERS[kind]}", cure="take the line out"))
+            return None
+        return found
+
+    def _next(self, letter: str) -> str:
         number = self._taken.get(letter, 0) + 1
-        while f"{letter}{number}" in pinned:
+        used = {*self._pinned.values(), *self.lock.numbers}
+        while f"{letter}{number}" in used:
             number += 1
         self._taken[letter] = number
         return f"{letter}{number}"

@@ -11,6 +11,7 @@ from ..spec.model import Block
 from .builder import Builder, Scope
 from .finish import finish
 from .graph import check
+from .lock import NO_LOCK, Lock
 from .netlist import Netlist
 
 SIGNAL_KINDS = (
@@ -51,9 +52,9 @@ def stage_module(kind: str) -> ModuleType:
     return import_module(f".stages.{kind.replace('-', '_')}", __package__)
 
 
-def elaborate(design: Design) -> tuple[Netlist | None, tuple[Diagnostic, ...]]:
-    """Builds the netlist. With an error among the diagnostics there is no netlist."""
-    builder = Builder(design)
+def elaborate(design: Design, lock: Lock = NO_LOCK) -> tuple[Netlist | None, tuple[Diagnostic, ...]]:
+    """Builds the netlist. With an error among the diagnostics there is no netlist. lock: designators of earlier compiles."""
+    builder = Builder(design, lock)
     ports = _signal(builder)
     _sections(builder, ports)
     netlist = finish(builder)

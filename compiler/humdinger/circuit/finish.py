@@ -36,6 +36,7 @@ def finish(builder: Builder) -> Netlist:
         bias_scheme=str(spec.block("bias").get("scheme", "")),
         power_sections=tuple(s.ref for s in sections if s.stage == "output"),
         b_plus=tuple(str(node.get("node")) for node in spec.block("supply").blocks("filter")),
+        places=dict(builder.given),
     )
 
 

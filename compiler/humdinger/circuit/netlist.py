@@ -413,6 +413,8 @@ class Netlist:
     power_sections: tuple[str, ...]
     b_plus: tuple[str, ...]
     """B+ nodes in order away from the rectifier."""
+    places: Mapping[str, str] = field(default_factory=dict)
+    """Place (a spec path with names for list positions) -> designator, of every part that the compiler numbers; for the lock file."""
 
     @cached_property
     def by_ref(self) -> Mapping[str, Part]:

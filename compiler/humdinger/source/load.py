@@ -190,6 +190,11 @@ class _Reader:
         return f"did you mean {near}?" if near else "check the path"
 
 
+def name_of(path: str) -> str:
+    """The name of a spec without its folder and endings: "curlew" for specs/curlew.amp.yaml. What is written for it is named after it."""
+    return posixpath.basename(path).removesuffix(".yml").removesuffix(".yaml").removesuffix(".amp") or "amp"
+
+
 def find_root(world: World, real: str) -> str:
     """The nearest folder above a resolved spec that holds a shop.yaml, else the spec's own folder."""
     own = folder = posixpath.dirname(real)

@@ -5,9 +5,10 @@ Paths are text with `/`. Nobody else in the package opens a file of the user's, 
 
 from __future__ import annotations
 
+import contextlib
 import os
 import posixpath
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Protocol
 
@@ -52,6 +53,28 @@ class World(Protocol):
         ...
 
 
+@contextlib.contextmanager
+def _alone(path: str) -> Iterator[int]:
+    """A temporary file of that name, which nobody else writes to meanwhile. One that a killed run has left is taken over."""
+    while True:
+        file = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_CLOEXEC", 0), 0o666)
+        try:
+            try:
+                import fcntl
+
+                fcntl.flock(file, fcntl.LOCK_EX)
+                ours = os.path.samestat(os.fstat(file), os.stat(path))
+            except FileNotFoundError:
+                continue  # the one before us has put it in its place
+            except (ImportError, OSError):
+                ours = True  # no such locks here
+            if ours:
+                yield file
+                return
+        finally:
+            os.close(file)
+
+
 class DiskWorld:
     """The real world."""
 
@@ -83,15 +106,19 @@ class DiskWorld:
         return os.path.realpath(path)
 
     def write_text(self, path: str, text: str) -> None:
-        beside = f"{path}.{os.getpid()}.tmp"
-        try:
-            with open(beside, "w", encoding="utf-8", newline="\n") as file:
-                file.write(text)
-            os.replace(beside, path)
-        except OSError:
-            if os.path.exists(beside):
-                os.unlink(beside)
-            raise
+        folder, name = os.path.split(path)
+        beside = os.path.join(folder, f".{name}.tmp")
+        with _alone(beside) as file:
+            try:
+                os.ftruncate(file, 0)
+                with open(file, "wb", closefd=False) as out:
+                    out.write(text.encode())
+                os.fsync(file)
+                os.replace(beside, path)
+            except OSError:
+                with contextlib.suppress(OSError):
+                    os.unlink(beside)
+                raise
 
     def today(self) -> date:
         return date.today()

@@ -6,6 +6,7 @@ Exit codes: 0 clean, 1 findings, 2 misuse, 3 a fault of our own.
 from __future__ import annotations
 
 import argparse
+import contextlib
 import gc
 import json
 import os
@@ -14,12 +15,11 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, NoReturn, TextIO
 
 from . import __version__
-from .diagnostics import Severity
+from .diagnostics.escape import printable
+from .summary import CLEAN, MISUSE, OUR_FAULT, diagnostics_text, exit_code, judgement_rows, judgement_text
 
 if TYPE_CHECKING:
     from .compile import Compiled
-
-CLEAN, FINDINGS, MISUSE, OUR_FAULT = 0, 1, 2, 3
 
 
 def run() -> NoReturn:
@@ -37,7 +37,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     try:
         return _run(sys.argv[1:] if argv is None else list(argv))
     except KeyboardInterrupt:
-        print("humdinger: interrupted; nothing was written", file=sys.stderr)
+        print("humdinger: interrupted; what is not said to be written is as it was", file=sys.stderr)
         return 130
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -118,6 +118,10 @@ def build_parser() -> argparse.ArgumentParser:
     compile_.add_argument("specs", metavar="SPEC", nargs="+")
     compile_.add_argument("-o", "--output", metavar="DIR", help="default ./NAME-manual; with several specs the folder that holds one each")
     compile_.add_argument("--strict", action="store_true", help="refuse to write when there are warnings")
+    compile_.add_argument("--locked", action="store_true", help="refuse when a designator in NAME.lock.yaml would change")
+    compile_.add_argument("--jobs", metavar="N", type=_jobs, default=1, help="compile several specs in N processes (default 1)")
+    compile_.add_argument("--cache", metavar="DIR|off", help="where drawings are kept (default $XDG_CACHE_HOME/humdinger), or off")
+    compile_.add_argument("--open", action="store_true", help="open the manual (of several, the first) in the browser")
     compile_.set_defaults(command=_compile)
 
     explain = commands.add_parser("explain", help="explain a code or a rule", description="What it checks, why, with examples.")
@@ -140,21 +144,14 @@ def _check(arguments: argparse.Namespace) -> int:
     from .source.world import DiskWorld
 
     world = DiskWorld()
-    worst = CLEAN
-    made_all = []
-    for spec in arguments.specs:
-        made = judged(world, spec)
-        made_all.append(made)
-        worst = max(worst, _exit_code(made, arguments.strict))
+    made_all = [judged(world, spec) for spec in arguments.specs]
+    worst = max(exit_code(made, arguments.strict) for made in made_all)
     if arguments.format == "json":
-        from .diagnostics.render_json import render_json
-
-        rows = [{"spec": m.path, **_judgement_json(m), **json.loads(render_json(m.diagnostics))} for m in made_all]
-        print(json.dumps(rows, indent=1))
+        print(json.dumps([judgement_rows(made) for made in made_all], indent=1))
         return worst
     for made in made_all:
         _print_diagnostics(made, arguments.format, verbose=arguments.verbose)
-        _print_summary(made)
+        print(judgement_text(made), end="")
     return worst
 
 
@@ -165,7 +162,7 @@ def _show(arguments: argparse.Namespace) -> int:
     made = elaborated(DiskWorld(), arguments.spec)
     _print_diagnostics(made, "text", sys.stderr)
     if made.netlist is None or made.design is None:
-        return _exit_code(made, strict=False)
+        return exit_code(made, strict=False)
     from .circuit.show import show_text
 
     print(show_text(made.design, made.netlist), end="")
@@ -179,7 +176,7 @@ def _solve(arguments: argparse.Namespace) -> int:
     made = solved(DiskWorld(), arguments.spec)
     _print_diagnostics(made, "text", sys.stderr)
     if made.results is None or made.netlist is None or made.source is None:
-        return _exit_code(made, strict=False)
+        return exit_code(made, strict=False)
     if arguments.format == "json":
         from .analysis.export_json import results_json
         from .source.checksum import checksum
@@ -205,7 +202,7 @@ def _export(arguments: argparse.Namespace) -> int:
     made = elaborated(world, arguments.spec)
     _print_diagnostics(made, "text", sys.stderr)
     if made.netlist is None or made.blocking:
-        return _exit_code(made, strict=False)
+        return exit_code(made, strict=False)
     from .analysis.operating import conditions
     from .analysis.spice import spice_deck
 
@@ -224,34 +221,63 @@ def _export(arguments: argparse.Namespace) -> int:
 
 
 def _compile(arguments: argparse.Namespace) -> int:
+    from time import monotonic
+
+    from .batch import Job, clash, jobs_of, outcomes
+    from .source.cache import DiskCache
+
+    pairs = jobs_of(arguments.specs, arguments.output)
+    if trouble := clash(pairs):
+        print(f"humdinger: {trouble}", file=sys.stderr)
+        return MISUSE
+    cache = _cache_folder(arguments.cache)
+    colour, debug = _colour(sys.stdout), bool(os.environ.get("HUMDINGER_DEBUG"))
+    jobs = [Job(spec, out, arguments.strict, arguments.locked, cache, colour, debug) for spec, out in pairs]
+    progress = _Progress(arguments.specs, sys.stderr, monotonic)
+    worst, page, grown = CLEAN, "", False
+    try:
+        with contextlib.closing(outcomes(jobs, arguments.jobs, progress)) as found:
+            for ended in found:
+                progress.clear()
+                print(ended.said, end="", flush=True)
+                print(ended.complained, file=sys.stderr, end="", flush=True)
+                worst, page, grown = max(worst, ended.code), page or ended.page, grown or ended.grown
+    finally:
+        progress.clear()
+        if grown:
+            DiskCache(cache).trim()
+    if arguments.open and page:
+        _open(page)
+    return worst
+
+
+def _cache_folder(asked: str | None) -> str:
+    """Where drawings are kept between runs; "" for nowhere. Without a word of the user's the place that the desktop's rules give."""
+    if asked is not None:
+        return "" if asked == "off" else os.path.abspath(asked)
+    base = os.environ.get("XDG_CACHE_HOME", "")
+    if not os.path.isabs(base):  # the rules say that a relative one is to be ignored
+        base = os.path.expanduser("~/.cache")
+    return os.path.join(base, "humdinger") if os.path.isabs(base) else ""
+
+
+def _open(page: str) -> None:
+    import webbrowser
     from pathlib import Path
 
-    from .compile import compiled
-    from .site.publish import PublishError, publish
-    from .source.world import DiskWorld
+    try:
+        opened = webbrowser.open(Path(page).resolve().as_uri())
+    except webbrowser.Error:
+        opened = False
+    if not opened:
+        print(f"humdinger: no browser was found; open {page} yourself", file=sys.stderr)
 
-    world = DiskWorld()
-    worst = CLEAN
-    for spec in arguments.specs:
-        made, files = compiled(world, spec)
-        _print_diagnostics(made, "text")
-        code = _exit_code(made, arguments.strict)
-        stem = Path(spec).name.removesuffix(".yaml").removesuffix(".amp") or "amp"
-        out = Path(arguments.output) if arguments.output and len(arguments.specs) == 1 else Path(arguments.output or ".") / f"{stem}-manual"
-        worst = max(worst, code)
-        if files is None or code != CLEAN:
-            stale = f"; {out} is of an earlier spec and stale" if (out / ".humdinger").is_file() else ""
-            print(f"{spec}: no manual written{stale}", file=sys.stderr)
-            continue
-        try:
-            publish(files, out)
-        except PublishError as fault:
-            print(f"humdinger: {fault}", file=sys.stderr)
-            worst = max(worst, MISUSE)
-            continue
-        _print_summary(made)
-        print(f"{spec}: {len(files)} files in {out}; open {out / 'index.html'}")
-    return worst
+
+def _jobs(text: str) -> int:
+    """A number of processes from 1 to 64, for argparse."""
+    if not text.isascii() or not text.isdigit() or not 1 <= int(text[:9]) <= 64:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number from 1 to 64")
+    return int(text)
 
 
 def _explain(arguments: argparse.Namespace) -> int:
@@ -302,79 +328,43 @@ def _completion(arguments: argparse.Namespace) -> int:
 
 
 # -- printing -------------------------------------------------------------------------------------------------------
-def _exit_code(made: Compiled, strict: bool) -> int:
-    """How a run ended for one spec. A path where nothing is says more about the command than about an amp: misuse."""
-    if made.source is None and not os.path.lexists(made.path):
-        return MISUSE
-    if made.blocking or made.findings is None:
-        return FINDINGS
-    if strict and any(d.severity is Severity.WARNING for d in made.diagnostics):
-        return FINDINGS
-    return CLEAN
-
-
 def _print_diagnostics(made: Compiled, form: str, stream: TextIO | None = None, *, verbose: bool = False) -> None:
-    """Findings in full; what is only for information a line each, unless asked for."""
     out: TextIO = stream or sys.stdout
-    if not made.diagnostics:
-        return
-    from .diagnostics import sort_diagnostics
-    from .diagnostics.render_short import render_short
-
-    ordered = sort_diagnostics(made.diagnostics)
-    if form == "short":
-        print(render_short(ordered), file=out, end="")
-        return
-    from .diagnostics.render_text import render_text
-
-    colour = out.isatty() and "NO_COLOR" not in os.environ
-    loud = [d for d in ordered if verbose or d.severity is not Severity.INFO]
-    if loud:
-        print(render_text(loud, made.texts, colour=colour), file=out)
-    if quiet := [d for d in ordered if d not in loud]:
-        print(render_short(quiet), file=out, end="")
+    print(diagnostics_text(made, form, colour=_colour(out), verbose=verbose), file=out, end="")
 
 
-def _print_summary(made: Compiled) -> None:
-    """One line on how the judgement went; a rule that could not be evaluated is never passed over in silence."""
-    if made.findings is None:
-        return
-    counts = _counts(made)
-    waived = f", {counts['waived']} waived" if counts["waived"] else ""
-    told = f", {counts['info']} for information" if counts["info"] else ""
-    many = "" if counts["findings"] == 1 else "s"
-    print(
-        f"{made.path}: {counts['findings']} finding{many}{told}{waived}; {counts['passed']} checks passed, {counts['blind']} not evaluated"
-    )
-    missing: dict[str, list[str]] = {}
-    for judged in made.findings.judged:
-        if judged.outcome.state == "not evaluated":
-            missing.setdefault(f"{judged.rule.code} {judged.outcome.message}", []).append(judged.outcome.element)
-    for why, elements in missing.items():
-        print(f"  not evaluated: {why} ({', '.join(dict.fromkeys(elements))})")
+def _colour(stream: TextIO) -> bool:
+    return stream.isatty() and "NO_COLOR" not in os.environ
 
 
-def _counts(made: Compiled) -> dict[str, int]:
-    assert made.findings is not None
-    states = [j.outcome.state for j in made.findings.judged]
-    return {
-        "findings": sum(d.severity is not Severity.INFO for d in made.findings.diagnostics),
-        "info": sum(d.severity is Severity.INFO for d in made.findings.diagnostics),
-        "waived": sum(j.waiver is not None for j in made.findings.judged),
-        "passed": states.count("pass"),
-        "blind": states.count("not evaluated"),
-    }
+class _Progress:
+    """One line on the terminal that says what is being done, once that has taken a second; nothing where nobody watches."""
 
+    PATIENCE = 1.0
 
-def _judgement_json(made: Compiled) -> dict[str, object]:
-    if made.findings is None:
-        return {"judged": None}
-    rows = [
-        {"code": j.rule.code, "rule": j.rule.name, "state": j.outcome.state, "element": j.outcome.element, "message": j.outcome.message}
-        for j in made.findings.judged
-        if j.outcome.state == "not evaluated"
-    ]
-    return {"judged": _counts(made), "not_evaluated": rows}
+    def __init__(self, specs: Sequence[str], stream: TextIO, clock: Callable[[], float]) -> None:
+        self.specs = specs
+        self.stream = stream
+        self.clock = clock
+        self.watched = stream.isatty()
+        self.start = clock()
+        self.shown = False
+
+    def __call__(self, number: int, name: str) -> None:
+        if not self.watched or self.clock() - self.start < self.PATIENCE:
+            return
+        count = f"{number + 1} of {len(self.specs)}: " if len(self.specs) > 1 else ""
+        text = printable(f"{count}{self.specs[number]}: {name}")
+        self.stream.write(f"\r\x1b[K{text[: max(_columns() - 1, 10)]}")
+        self.stream.flush()
+        self.shown = True
+
+    def clear(self) -> None:
+        """Takes the line away before something is printed."""
+        if self.shown:
+            self.stream.write("\r\x1b[K")
+            self.stream.flush()
+            self.shown = False
 
 
 if __name__ == "__main__":

@@ -6,7 +6,7 @@ is a fault of ours. Past barrier 1 the names are bound; past barrier 2 the amp h
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import field, replace
 from typing import TYPE_CHECKING
 
@@ -27,17 +27,24 @@ if TYPE_CHECKING:
 Replacements = tuple[tuple[str, str], ...]
 """Spec path -> text that stands for what is written there; how a proposal of a rule is tried."""
 
+Step = Callable[[str], None]
+"""Is told what comes next, in a word or two."""
+
 TRIALS = 12
 """How many proposals one run may try; each costs a solve."""
 
 
 @record(slots=False)
 class Compiled:
-    """How far a spec got. What a failed pass did not make is None. texts: every file read, for the renderers."""
+    """How far a spec got. What a failed pass did not make is None. texts: every file read, for the renderers.
+
+    lock: the designators as found beside the spec; numbered: as they should stand there now.
+    """
 
     path: str
     source: Source | None = None
     lock: Lock | None = None
+    numbered: Lock | None = None
     texts: Mapping[str, str] = field(default_factory=dict)
     design: Design | None = None
     netlist: Netlist | None = None
@@ -52,16 +59,22 @@ class Compiled:
         return any(d.severity in (Severity.DANGER, Severity.ERROR) for d in self.diagnostics)
 
 
-def elaborated(world: World, path: str, replacements: Replacements = ()) -> Compiled:
+def quiet(name: str) -> None:
+    """Tells nobody."""
+    del name
+
+
+def elaborated(world: World, path: str, replacements: Replacements = (), *, step: Step = quiet) -> Compiled:
     """Load, validate, lower, resolve, elaborate: text to netlist."""
     from .circuit import elaborate
-    from .circuit.lock import read_lock
+    from .circuit.lock import after, read_lock
     from .parts.library import Library
     from .source.load import load_with_texts
     from .spec.lower import lower
     from .spec.resolve import resolve
     from .spec.validate import validate
 
+    step("reading")
     made = Compiled(path)
     source, said, texts = load_with_texts(world, path)
     made = replace(made, source=source, texts=texts, diagnostics=said)
@@ -79,40 +92,46 @@ def elaborated(world: World, path: str, replacements: Replacements = ()) -> Comp
     made = replace(made, design=design, diagnostics=made.diagnostics + said)
     if design is None or made.blocking:  # barrier 1
         return made
+    step("elaborating")
     lock, said, texts = read_lock(world, path)
     made = replace(made, lock=lock, texts={**made.texts, **texts}, diagnostics=made.diagnostics + said)
     if lock is None:
         return made
     netlist, said = elaborate(design, lock)
-    return replace(made, netlist=netlist, diagnostics=made.diagnostics + said)
+    numbered = after(lock, netlist.places) if netlist else None
+    return replace(made, netlist=netlist, numbered=numbered, diagnostics=made.diagnostics + said)
 
 
-def solved(world: World, path: str, replacements: Replacements = (), *, bench: bool = True) -> Compiled:
+def solved(world: World, path: str, replacements: Replacements = (), *, bench: bool = True, step: Step = quiet) -> Compiled:
     """Text to results. bench: with the numbers that only the bench pages print."""
-    made = elaborated(world, path, replacements)
+    made = elaborated(world, path, replacements, step=step)
     if made.netlist is None or made.blocking:
         return made
+    step("solving")
     from .analysis import solve
 
     results, said = solve(made.netlist, bench=bench)
     return replace(made, results=results, diagnostics=made.diagnostics + said)
 
 
-def judged(world: World, path: str, replacements: Replacements = (), *, propose: bool = True, bench: bool = False) -> Compiled:
+def judged(
+    world: World, path: str, replacements: Replacements = (), *, propose: bool = True, bench: bool = False, step: Step = quiet
+) -> Compiled:
     """Text to findings. propose: try the repairs that rules offer, and say which of them pass. bench: as for `solved`."""
-    made = solved(world, path, replacements, bench=bench)
+    made = solved(world, path, replacements, bench=bench, step=step)
     if made.results is None or made.netlist is None or made.design is None:
         return made
+    step("judging")
     from .layout import made_up, place
     from .rules.judge import judge
 
     layout = made_up(place(made.netlist, made.design.wire_colours), made.netlist, made.results)
     findings = judge(made.design, made.netlist, made.results, layout, world.today().isoformat())
     made = replace(made, layout=layout, findings=findings, diagnostics=made.diagnostics + findings.diagnostics)
-    return _proposed(world, made) if propose else made  # barrier 2
+    return _proposed(world, made, step) if propose else made  # barrier 2
 
 
-def _proposed(world: World, made: Compiled) -> Compiled:
+def _proposed(world: World, made: Compiled, step: Step) -> Compiled:
     """Attaches a help where a repair, compiled again, removes its finding and brings no new one."""
     if made.findings is None or not any(j.open and j.outcome.repair for j in made.findings.judged):
         return made
@@ -127,6 +146,7 @@ def _proposed(world: World, made: Compiled) -> Compiled:
             if trials >= TRIALS:
                 break
             trials += 1
+            step(f"trying {candidate} at {repair.path}")
             tried = judged(world, made.path, ((repair.path, candidate),), propose=False)
             after = {(d.code, d.element) for d in tried.diagnostics}
             key = (one.rule.code, one.outcome.element)
@@ -137,11 +157,16 @@ def _proposed(world: World, made: Compiled) -> Compiled:
     return replace(made, diagnostics=lines)
 
 
-def compiled(world: World, path: str, cached: Cached = uncached) -> tuple[Compiled, Mapping[str, bytes] | None]:
-    """Text to the files of the manual. None when something blocks: danger or an unwaived error."""
-    made = judged(world, path, bench=True)
+def compiled(
+    world: World, path: str, cached: Cached = uncached, *, locked: bool = False, step: Step = quiet
+) -> tuple[Compiled, Mapping[str, bytes] | None]:
+    """Text to the files of the manual. None when something blocks: danger, an unwaived error, a number that `locked` forbids to change."""
+    made = judged(world, path, bench=True, step=step)
+    if locked:
+        made = replace(made, diagnostics=made.diagnostics + _held(made))
     if made.blocking or made.findings is None:
         return made, None
+    step("loading the pages")
     from .manual import compose
     from .site.render import render
 
@@ -150,5 +175,15 @@ def compiled(world: World, path: str, cached: Cached = uncached) -> tuple[Compil
     assert made.netlist is not None
     assert made.results is not None
     assert made.layout is not None
+    step("composing the pages")
     manual = compose(made.source, made.design, made.netlist, made.results, made.layout, made.findings, world.version(), cached)
+    step("writing the pages")
     return made, render(manual)
+
+
+def _held(made: Compiled) -> tuple[Diagnostic, ...]:
+    from .circuit.lock import held
+
+    if made.netlist is None or made.lock is None or made.numbered is None:
+        return ()
+    return held(made.lock, made.numbered, {part.ref: part.span for part in made.netlist.parts})

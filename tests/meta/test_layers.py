@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 PACKAGE = Path(__file__).parents[2] / "compiler" / "humdinger"
-TOP = ("cli", "completion", "explain", "compile")
+TOP = ("cli", "batch", "summary", "completion", "explain", "compile")
 ROOMS = (
     "site",
     "manual",

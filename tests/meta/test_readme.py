@@ -31,6 +31,13 @@ def test_every_command_is_described() -> None:
         assert f"`humdinger {name}" in README, name
 
 
+def test_every_option_is_described() -> None:
+    for action in build_parser()._actions:
+        for name, command in action.choices.items() if isinstance(action.choices, dict) else ():
+            for option in (o for a in command._actions for o in a.option_strings if o.startswith("--") and o not in ("--help", "--output")):
+                assert f"`{option}" in README or f" {option} " in README or f" {option}`" in README, f"{name} {option}"
+
+
 def test_it_begins_with_the_job_in_one_paragraph() -> None:
     first = README.split("\n\n")[1]
     assert "compiles the spec of a tube guitar amplifier into its build manual" in first.replace("\n", " ")

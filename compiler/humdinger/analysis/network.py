@@ -80,7 +80,7 @@ def around(found: Iterable[Edge]) -> Around:
 
 def component(by_net: Around, starts: Iterable[str], stop: Collection[str] = ()) -> tuple[Edge, ...]:
     """The edges that hang together with the nets `starts`, not looking beyond the nets `stop`."""
-    queue = list(starts)
+    queue = sorted(starts)
     reached = set(queue)
     kept: dict[int, Edge] = {}
     while queue:
@@ -139,8 +139,9 @@ class Nodes:
 
 
 def nodes(nets: Iterable[str], found: Iterable[Edge], *, grounded: Iterable[str] = ()) -> Nodes:
-    """Joins nets over edges of 0 ohms; `grounded` nets are joined to circuit ground."""
-    parent: dict[str, str] = {net: net for net in (GROUND, *nets)}
+    """Joins nets over edges of 0 ohms; `grounded` nets are joined to circuit ground. Rows in the order of the nets' names."""
+    # callers have sets, whose order differs from run to run, and with it the last digit of every solution
+    parent: dict[str, str] = {net: net for net in (GROUND, *sorted(nets))}
 
     def root(net: str) -> str:
         while parent[net] != net:
@@ -151,7 +152,7 @@ def nodes(nets: Iterable[str], found: Iterable[Edge], *, grounded: Iterable[str]
     for edge in found:
         if edge.ohms == 0.0:
             parent[root(edge.a)] = root(edge.b)
-    for net in grounded:
+    for net in sorted(grounded):
         parent[root(net)] = root(GROUND)
     rows: dict[str, int] = {root(GROUND): -1}
     row: dict[str, int] = {}

@@ -1,9 +1,9 @@
 """The lock file: which part has which designator, so that a change of the spec renumbers nothing.
 
-`NAME.lock.yaml` stands beside the spec and is written by `compile` only. `parts` maps the place of a part to its designator; a place is a spec
-path in which list positions are replaced by names where the items have one ("signal/first/plate_load", "supply/filter/B2/through"), so that
-a stage put in the middle moves no other. `retired` keeps the numbers of parts that are gone: they are on paper somewhere, and are never
-given again, unless the part comes back or `refs` of the spec asks for one.
+`NAME.lock.yaml` stands beside the spec and is written by `compile` only. `parts` maps the place of a part to its designator; a place is a
+spec path in which list positions are replaced by names where the items have one ("signal/first/plate_load", "supply/filter/B2/through"),
+so that a stage put in the middle moves no other. `retired` keeps the numbers of parts that are gone: they are on paper somewhere, and are
+never given again, unless the part comes back or `refs` of the spec asks for one.
 """
 
 from __future__ import annotations
@@ -155,10 +155,10 @@ def read_lock(world: World, spec: str) -> tuple[Lock | None, tuple[Diagnostic, .
 
 
 def _foreign(world: World, spec: str, path: str, tree: Node) -> tuple[Diagnostic, ...]:
-    """Two specs of one name in one folder (amp.yaml, amp.amp.yaml) may not share a lock. A spec that was renamed with its lock may."""
+    """Two specs of one name in one folder (amp.yaml, amp.amp.yaml) may not share a lock. One renamed or copied with its lock may."""
     named = tree.get("spec") if isinstance(tree, Tree) else None
     own = posixpath.basename(world.resolve(spec))
-    if not isinstance(named, Scalar) or named.text == own or posixpath.basename(named.text) != named.text:
+    if not isinstance(named, Scalar) or named.text == own or name_of(named.text) != name_of(own) or "/" in named.text:
         return ()
     if not world.is_file(posixpath.join(posixpath.dirname(path), named.text)):
         return ()

@@ -8,17 +8,17 @@ _PAGES = (
     CodePage(
         "LCK-001",
         "broken-lock-file",
-        "The lock file beside the spec cannot be read, or says what cannot be: a number twice, a resistor's number on a capacitor.",
+        "The lock file beside the spec cannot be read, or says what cannot be: a number twice, a capacitor's number on a resistor.",
         "It holds the designators that stand on drawings, boards and labels already. Guessing them would renumber parts without a word, so "
-        "nothing is compiled until it reads again. Mostly a merge of two versions is the cause: keep both sides' lines, and where two parts "
-        "claim one number take one line out; that part gets a new number.",
+        "nothing is compiled until it reads again. Mostly a merge of two versions is the cause: keep the lines of both, and where two "
+        "parts claim one number take one line out; that part gets a new number.",
         "humdinger-lock: 1\nparts:\n  signal/guitar/grid_leak: R1\n  signal/guitar/grid_stopper: R1\n",
         "humdinger-lock: 1\nparts:\n  signal/guitar/grid_leak: R1\n  signal/guitar/grid_stopper: R2\n",
     ),
     CodePage(
         "LCK-002",
         "lock-of-another-spec",
-        "The lock file was written for another spec that stands in the same folder under the same name, such as amp.yaml beside amp.amp.yaml.",
+        "The lock file was written for another spec of the same name in the same folder, such as amp.yaml beside amp.amp.yaml.",
         "Two amps in one lock file would take each other's numbers.",
     ),
     CodePage(

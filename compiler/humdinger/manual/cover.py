@@ -37,7 +37,7 @@ def cover_page(
         ),
         Paragraph(
             t(
-                "Two manuals with one checksum and one compiler version are the same to the byte. All numbers: ",
+                "Two manuals with one checksum, one lock file and one compiler version are the same to the byte. All numbers: ",
                 Link("results", "numbers"),
                 ".",
             )

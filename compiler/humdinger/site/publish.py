@@ -2,7 +2,10 @@
 
 The files are written to a sibling folder first. Where the kernel has it, the two folders are then exchanged by renameat2, so that a reader
 (or a power cut) meets the old manual or the new one, never half of one. Elsewhere two renames with a journal beside the folder, which the
-next run completes. A folder without our marker is never touched.
+next run completes. A folder without our marker is never touched, and what a person put into one with it goes along.
+
+Beside a folder `amp` there are, while it is written: `amp.lock`, `.amp.new`, `.amp.old`, `.amp.journal`. What a killed run leaves of them
+the next one clears away; a thing of such a name that is not ours is left alone, and said.
 """
 
 from __future__ import annotations
@@ -12,38 +15,46 @@ import ctypes
 import errno
 import os
 import shutil
-import tempfile
+import stat
 import time
 from collections.abc import Iterator, Mapping
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from types import ModuleType
 from typing import TextIO
 
-MARKER = ".humdinger"
+from .keep import Unkeepable, keep
+from .marker import MARKER, marker_text
+
 LOCK_WAIT_SECONDS = 30.0
 AT_FDCWD = -100
 RENAME_EXCHANGE = 2
+JOURNAL = "humdinger exchanges two folders here\n"
 
 
 class PublishError(Exception):
     """The output could not be put in place; the message says why and that nothing was changed."""
 
 
-def publish(files: Mapping[str, bytes], out: Path) -> None:
-    """Writes the files to `out`. Raises PublishError; then the old folder is as it was."""
+def publish(files: Mapping[str, bytes], out: Path) -> tuple[str, ...]:
+    """Writes the files to `out`; returns what it kept of a person's own files. Raises PublishError; then the old folder is as it was."""
     out = Path(os.path.abspath(out))
+    if not out.name:
+        raise PublishError(f"{out} cannot be replaced; name another folder with -o")
     try:
         out.parent.mkdir(parents=True, exist_ok=True)
         with _lock(out):
             _complete(out)
             _refuse_foreign(out)
-            fresh = _write(files, out)
+            fresh, kept = _write(files, out)
             try:
                 _swap(fresh, out)
             finally:
-                shutil.rmtree(fresh, ignore_errors=True)
+                _discard(fresh)
+    except Unkeepable as fault:
+        raise PublishError(f"{fault}; the old manual is untouched") from fault
     except OSError as fault:
         raise PublishError(f"{out}: {fault.strerror or fault}; the old manual, if there was one, is untouched") from fault
+    return kept
 
 
 def _refuse_foreign(out: Path) -> None:
@@ -55,20 +66,42 @@ def _refuse_foreign(out: Path) -> None:
         )
 
 
-def _write(files: Mapping[str, bytes], out: Path) -> Path:
-    """The new folder beside the old one, complete and on disk."""
-    fresh = Path(tempfile.mkdtemp(prefix=f".{out.name}.new-", dir=out.parent))
+def _write(files: Mapping[str, bytes], out: Path) -> tuple[Path, tuple[str, ...]]:
+    """The new folder beside the old one, complete and on disk, with what was kept of the old one. The marker is its first file."""
+    fresh = _sibling(out, "new")
+    _discard(fresh)
+    if os.path.lexists(fresh):
+        raise PublishError(f"{fresh} is in the way and not ours; move it away")
+    fresh.mkdir()
     try:
-        fresh.chmod(0o755)
+        _put(fresh / MARKER, marker_text(files).encode())
         for name, content in files.items():
             target = fresh / name
             target.parent.mkdir(parents=True, exist_ok=True)
-            target.write_bytes(content)
-        (fresh / MARKER).write_text("This folder is written by humdinger; anything else put here is lost at the next compile.\n")
+            _put(target, content)
+        kept = keep(out, fresh, files) if out.is_dir() else ()
+        if out.is_dir():
+            shutil.copymode(out, fresh)
+        _to_disk(fresh, files)
     except BaseException:
-        shutil.rmtree(fresh, ignore_errors=True)
+        _discard(fresh)
         raise
-    return fresh
+    return fresh, kept
+
+
+def _put(path: Path, content: bytes) -> None:
+    path.write_bytes(content)
+
+
+def _to_disk(fresh: Path, files: Mapping[str, bytes]) -> None:
+    """All of it, before the old folder goes; the first call brings nearly everything, so many calls cost little more than one."""
+    folders = {str(parent) for path in files for parent in PurePosixPath(path).parents}
+    for path in (MARKER, *files, *sorted(folders, reverse=True)):
+        handle = os.open(fresh / path, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
 
 
 def _swap(fresh: Path, out: Path) -> None:
@@ -78,35 +111,48 @@ def _swap(fresh: Path, out: Path) -> None:
         return
     if _exchange(fresh, out):
         return
-    journal = _journal(out)
-    old = out.parent / f".{out.name}.old"
-    shutil.rmtree(old, ignore_errors=True)
-    journal.write_text(fresh.name)
+    journal, old = _sibling(out, "journal"), _sibling(out, "old")
+    journal.write_text(JOURNAL)
     os.rename(out, old)
     os.rename(fresh, out)
     journal.unlink()
-    shutil.rmtree(old, ignore_errors=True)
+    _discard(old)
 
 
 def _complete(out: Path) -> None:
-    """Ends what an interrupted run of the two-rename way began."""
-    journal = _journal(out)
-    if not journal.exists():
-        return
-    fresh = out.parent / Path(journal.read_text().strip()).name
-    old = out.parent / f".{out.name}.old"
-    if not out.exists():
-        if fresh.is_dir() and (fresh / MARKER).is_file():
-            os.rename(fresh, out)
-        elif old.is_dir():
-            os.rename(old, out)
-    shutil.rmtree(old, ignore_errors=True)
-    shutil.rmtree(fresh, ignore_errors=True)
-    journal.unlink()
+    """Ends what an interrupted run began, and clears away what it left."""
+    journal, fresh, old = _sibling(out, "journal"), _sibling(out, "new"), _sibling(out, "old")
+    if os.path.lexists(journal):
+        if journal.is_symlink() or not journal.is_file() or not JOURNAL.startswith(journal.read_text(errors="replace")):
+            raise PublishError(f"{journal} is in the way and not ours; move it away")
+        if not out.exists():
+            os.rename(fresh if (fresh / MARKER).is_file() else old, out)
+        journal.unlink()
+    _discard(old)
+    if os.path.lexists(old):
+        raise PublishError(f"{old} is in the way and not ours; move it away")
 
 
-def _journal(out: Path) -> Path:
-    return out.parent / f".{out.name}.journal"
+def _discard(folder: Path) -> None:
+    """Removes a folder of ours: one with our marker, which goes last, or an empty one. Anything else stays."""
+    with contextlib.suppress(OSError):
+        if folder.is_symlink() or not folder.is_dir():
+            return
+        if (folder / MARKER).is_file():
+            folder.chmod(0o700)
+            for entry in sorted(folder.iterdir()):
+                if entry.name == MARKER:
+                    continue
+                if entry.is_dir() and not entry.is_symlink():
+                    shutil.rmtree(entry)
+                else:
+                    entry.unlink()
+            (folder / MARKER).unlink()
+        folder.rmdir()
+
+
+def _sibling(out: Path, word: str) -> Path:
+    return out.parent / f".{out.name}.{word}"
 
 
 def _exchange(a: Path, b: Path) -> bool:
@@ -135,6 +181,8 @@ def _lock(out: Path) -> Iterator[None]:
     path = out.parent / f"{out.name}.lock"
     end = time.monotonic() + LOCK_WAIT_SECONDS
     while True:
+        if _of_another(path):
+            raise PublishError(f"{path} is not a lock of ours (ours are empty); it was left alone: name another folder with -o")
         with open(path, "a") as handle:
             if _taken(fcntl, handle, path):
                 try:
@@ -146,6 +194,15 @@ def _lock(out: Path) -> Iterator[None]:
         if time.monotonic() > end:
             raise PublishError(f"another compile has been writing {out} for {LOCK_WAIT_SECONDS:.0f} s; try again")
         time.sleep(0.05)
+
+
+def _of_another(path: Path) -> bool:
+    """Whether it is no lock of ours, which are empty files: other programs call theirs NAME.lock too."""
+    try:
+        found = os.lstat(path)
+    except FileNotFoundError:
+        return False
+    return not stat.S_ISREG(found.st_mode) or found.st_size > 0
 
 
 def _taken(fcntl: ModuleType, handle: TextIO, path: Path) -> bool:

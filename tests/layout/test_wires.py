@@ -2,33 +2,24 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import pytest
 
-from humdinger.layout import Wire, place
+from humdinger.layout import Layout, Terminal, place
 from humdinger.layout.colours import EARTH_ONLY, HOUSE, mains_colours
 from support.amps import changed, demo_text, run
+from support.boarding import faults
 from support.manuals import DEMO_NAMES, manual
 
 
 @pytest.mark.parametrize("name", DEMO_NAMES)
 def test_each_net_is_one_tree(name: str) -> None:
+    """Joined by shared terminals, links under boards and wires (`boarding.faults`), the wires numbered through."""
     netlist = manual(name)[0].netlist
     assert netlist is not None
     layout = place(netlist)
-    for net, rows in netlist.on_net.items():
-        terminals = {(part.ref, pin) for part, pin in rows}
-        parent = {t: t for t in terminals}
-
-        def root(t: tuple[str, str], parent: dict[tuple[str, str], tuple[str, str]] = parent) -> tuple[str, str]:
-            while parent[t] != t:
-                t = parent[t]
-            return t
-
-        for wire in layout.wires_of(net):
-            a, b = root((wire.start.ref, wire.start.pin)), root((wire.end.ref, wire.end.pin))
-            assert a != b, f"{net}: wire {wire.number} closes a loop"
-            parent[a] = b
-        assert len({root(t) for t in terminals}) == 1, f"{net} falls apart"
+    assert faults(netlist, layout) == []
     assert [w.number for w in layout.wires] == list(range(1, len(layout.wires) + 1))
 
 
@@ -106,8 +97,9 @@ def test_load_resistor_stays_when_the_speaker_is_unplugged() -> None:
     assert netlist is not None
     stage = netlist.stage("speaker")
     jack, load = stage.parts["jack"], stage.parts["load-resistor"]
-    assert (f"{jack} tip", f"{load} 1") in hops("curlew", "speaker.hot")
-    assert (f"{jack} sleeve", f"{load} 2") in hops("curlew", "0")
+    layout = place(netlist)
+    assert layout.joint(load, "1") == Terminal(jack, "tip")
+    assert layout.joint(load, "2") == Terminal(jack, "sleeve")
 
 
 def test_charging_loop_stands_alone() -> None:
@@ -115,17 +107,26 @@ def test_charging_loop_stands_alone() -> None:
     netlist = manual("curlew")[0].netlist
     assert netlist is not None
     reservoir = netlist.stage("filter").parts["B1-capacitor"]
-    assert ("T2 HT-CT", f"{reservoir} -") in hops("curlew", "0")
-    assert hops("curlew", "B1")[1][1] == f"{reservoir} +"
-    assert sum(1 for hop in hops("curlew", "0") if "T2 HT-CT" in hop) == 1
+    layout = place(netlist)
+    tap = [w for w in layout.wires_of("0") if Terminal("T2", "HT-CT") in (w.start, w.end)]
+    assert [w.end for w in tap] == [layout.joint(reservoir, "-")]
+    diodes = {layout.joint(ref, "k") for ref in refs_of("curlew", "Diode") if netlist.by_ref[ref].net("k") == "B1"}
+    assert len(diodes) == 1
+    plus = layout.joint(reservoir, "+")
+    assert any({link.start, link.end} == {*diodes, plus} for link in layout.links_of("B1"))
+    others = {t for link in layout.links_of("B1") for t in (link.start, link.end) if diodes & {link.start, link.end}}
+    assert others == {*diodes, plus}
+    assert not any(diodes & {w.start, w.end} for w in layout.wires)
 
 
 def test_tube_rectifier_feeds_the_reservoir_before_anything_else() -> None:
     netlist = manual("heron")[0].netlist
     assert netlist is not None
     reservoir = netlist.stage("filter").parts["B1-capacitor"]
-    assert hops("heron", "B1")[:2] == [("T2 H2-B", "V6 8"), ("V6 8", f"{reservoir} +")]
-    wires = {(w.start.ref, w.start.pin): w.pair for w in place(netlist).wires}
+    layout = place(netlist)
+    plus = layout.joint(reservoir, "+")
+    assert hops("heron", "B1")[:2] == [("T2 H2-B", "V6 8"), ("V6 8", f"{plus.ref} {plus.pin}")]
+    wires = {(w.start.ref, w.start.pin): w.pair for w in layout.wires}
     assert wires["T2", "H2-A"] == wires["T2", "H2-B"] == "H2"
 
 
@@ -139,23 +140,67 @@ def test_heater_pair_ends_at_the_input_tube(name: str, first: str, last: str) ->
     assert [w.net for w in run] == ["h1.a", "h1.b"] * (len(run) // 2)
 
 
-@pytest.mark.parametrize(("joint", "at"), [("input", "J1 sleeve"), ("reservoir", "C19 -")])
-def test_chassis_joint_is_where_the_spec_says(joint: str, at: str) -> None:
+@pytest.mark.parametrize(("joint", "ref", "pin"), [("input", "J1", "sleeve"), ("reservoir", "C19", "-")])
+def test_chassis_joint_is_where_the_spec_says(joint: str, ref: str, pin: str) -> None:
     made = run_demo({"grounding/chassis_joint": joint})
-    bond = [w for w in made if "W1" in (w.start.ref, w.end.ref) and w.net == "0"]
-    assert [f"{w.start.ref} {w.start.pin}" for w in bond] == [at]
+    bond = [w for w in made.wires if "W1" in (w.start.ref, w.end.ref) and w.net == "0"]
+    at = made.joint(ref, pin)
+    ties = {t for link in made.links_of("0") for t in (link.start, link.end) if at in (link.start, link.end)}
+    assert [w.start for w in bond] == [at] or ({w.start for w in bond} <= ties and all(is_tie(made, w.start) for w in bond))
 
 
-def test_star_scheme_has_no_bus() -> None:
-    wires = [w for w in run_demo({"grounding/scheme": "star"}) if w.net == "0"]
-    hubs = {w.end.ref for w in wires if w.start.ref == "C19" and w.end.ref in ("C20", "C21", "C22")}
-    assert hubs == {"C20", "C21", "C22"}
+def is_tie(made: Layout, terminal: Terminal) -> bool:
+    """Whether a terminal was put there to give another one room."""
+    return any(t.tie for board in made.boards for t in board.turrets if t.terminal == terminal)
 
 
-def run_demo(changes: dict[str, str]) -> tuple[Wire, ...]:
+@pytest.mark.parametrize("scheme", ["star", "bus-with-local-stars"])
+def test_spokes_of_a_star_meet_at_the_reservoir_and_nowhere_else(scheme: str) -> None:
+    """Taking the reservoir's terminal and its ties away parts every star from every other; of a bus the next star stays on the way."""
+    made = run_demo({"grounding/scheme": scheme})
+    hubs = {ref: made.joint(ref, "-") for ref in ("C19", "C20", "C21", "C22")}
+    centre = {hubs["C19"]}
+    hops = [(e.start, e.end) for e in (*made.links_of("0"), *made.wires_of("0"))]
+    while more := {t for hop in hops for t in hop if centre & set(hop) and is_tie(made, t)} - centre:
+        centre |= more
+    near = {node: node for hop in hops for node in hop}
+
+    def root(node: Terminal) -> Terminal:
+        while near[node] != node:
+            node = near[node]
+        return node
+
+    for a, b in hops:
+        if not centre & {a, b}:
+            near[root(a)] = root(b)
+    apart = len({root(hubs[ref]) for ref in ("C20", "C21", "C22")})
+    assert apart == (3 if scheme == "star" else 1)
+
+
+def run_demo(changes: dict[str, str]) -> Layout:
     netlist = run(changed(demo_text("curlew"), changes)).netlist
     assert netlist is not None
-    return place(netlist).wires
+    return place(netlist)
+
+
+@pytest.mark.parametrize("name", DEMO_NAMES)
+def test_no_tag_takes_more_than_three(name: str) -> None:
+    """Wires and leads on one tag of a tube, pot or jack (common practice); plugs and the stud do not count."""
+    netlist = manual(name)[0].netlist
+    assert netlist is not None
+    layout = place(netlist)
+    count = Counter(t for w in layout.wires if not w.outside for t in (w.start, w.end) if t.ref in netlist.by_ref and t.pin != "PE")
+    count.update(tag for lead, tag in layout.joints.items() if tag.ref in netlist.by_ref)
+    assert {tag: n for tag, n in count.items() if n > 3} == {}
+
+
+@pytest.mark.parametrize("name", DEMO_NAMES)
+def test_a_transformer_lead_goes_to_one_place(name: str) -> None:
+    """It is the wire itself: nothing is spliced to its end."""
+    netlist = manual(name)[0].netlist
+    assert netlist is not None
+    count = Counter(t for w in place(netlist).wires if not w.outside for t in (w.start, w.end))
+    assert {t: n for t, n in count.items() if t.ref in ("T1", "T2") and n > 1} == {}
 
 
 def test_leads_that_go_nowhere_are_listed() -> None:

@@ -9,7 +9,7 @@ than a few wires (all common practice).
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import pairwise
 
 from ..circuit.netlist import (
@@ -26,58 +26,89 @@ from ..circuit.netlist import (
     StageInstance,
     Tube,
 )
-from .model import Hop
+from .model import Hop, Terminal
 from .trees import Row, is_outside, leaves, stage_order, terminal
 
 RESERVOIR = "reservoir"
+ELSEWHERE = 1000
+"""Stands for no board, behind every board."""
+DIRECT, BIAS, HEATER, SPEAKER, BOND = "direct", "bias return", "heater return", "speaker return", "chassis joint"
+"""Returns that belong to no star."""
 
 
-def ground(netlist: Netlist) -> Iterator[Hop]:
-    """The wires of circuit ground, a tree over all its terminals."""
+def ground(netlist: Netlist, board_of: Mapping[Terminal, int] | None = None) -> Iterator[Hop]:
+    """The wires of circuit ground, a tree over all its terminals.
+
+    board_of: which board a lead is on; within a star the leads of one board are wired in turn.
+    """
+    at = board_of or {}
     rows = [row for row in netlist.on_net.get(GROUND, ()) if not is_outside(row[0])]
     hubs = _hubs(netlist, rows)
     if not hubs:
-        yield from pairwise(terminal(row) for row in rows)
+        yield from pairwise(terminal(row) for row in sorted(rows, key=lambda row: at.get(terminal(row), ELSEWHERE)))
         yield from leaves(list(netlist.on_net.get(GROUND, ())), rows)
         return
     names = list(hubs)
-    stars: dict[str, list[Row]] = {name: [] for name in names}
-    direct: list[Row] = []
-    placed = {id(row) for row in hubs.values()}
-    speaker: list[Row] = []
-    heater: list[Row] = []
-    bond: list[Row] = []
-    bias: list[Row] = []
-    for row in rows:
-        part = row[0]
-        if id(row) in placed:
-            continue
-        if isinstance(part, Bond):
-            bond.append(row)
-        elif _charges(netlist, row):
-            direct.append(row)
-        elif isinstance(part, PowerTransformer) and any(row[1] in w.pins for w in part.windings if w.kind == "bias"):
-            bias.append(row)
-        elif _is_heater(row):
-            heater.append(row)
-        elif isinstance(part, OutputTransformer) or part.stage == "speaker":
-            speaker.append(row)
-        else:
-            stars[_star(netlist, part, names)].append(row)
+    kinds = _kinds(netlist, rows, hubs)
     first = hubs[names[0]]
-    yield from _own(direct, first)
+    order = stage_order(netlist)
+    yield from _own(_of(kinds, DIRECT), first)
     for name in names:
-        star = sorted(stars[name], key=lambda row: (_current(netlist, row), stage_order(netlist).get(row[0].stage, 0)))
+        home = at.get(terminal(hubs[name]), ELSEWHERE)
+
+        def key(row: Row, home: int = home) -> tuple[int, int, int]:
+            board = at.get(terminal(row), ELSEWHERE)
+            return (-1 if board == home else board, _current(netlist, row), order.get(row[0].stage, 0))
+
+        star = sorted((row for row in _of(kinds, name) if row is not hubs[name]), key=key)
         yield from pairwise([terminal(hubs[name]), *map(terminal, star)])
     yield from _runs(netlist, hubs, names)
     home = next((row for row in rows if isinstance(row[0], Capacitor) and row[0].stage == "bias"), first)
-    yield from ((terminal(row), terminal(home)) for row in bias)
-    yield from _speaker_return(speaker, first)
-    if heater:
+    yield from ((terminal(row), terminal(home)) for row in _of(kinds, BIAS))
+    yield from _speaker_return(_of(kinds, SPEAKER), first)
+    if heater := _of(kinds, HEATER):
         yield terminal(first), terminal(heater[0])
         yield from pairwise(map(terminal, heater))
-    yield from _joint(netlist, bond, rows, first)
+    yield from _joint(netlist, _of(kinds, BOND), rows, first)
     yield from leaves(list(netlist.on_net.get(GROUND, ())), rows)
+
+
+def returns(netlist: Netlist) -> dict[Terminal, str]:
+    """Each terminal on circuit ground -> what it belongs to: a star (its B+ node) or one of the returns that go a way of their own."""
+    rows = [row for row in netlist.on_net.get(GROUND, ()) if not is_outside(row[0])]
+    return {terminal(row): kind for row, kind in _kinds(netlist, rows, _hubs(netlist, rows))}
+
+
+def charging(netlist: Netlist) -> set[Terminal]:
+    """The terminals whose wire to the reservoir's minus carries the charging current, and nothing else may share."""
+    return {lead for lead, kind in returns(netlist).items() if kind == DIRECT}
+
+
+def _of(kinds: list[tuple[Row, str]], kind: str) -> list[Row]:
+    return [row for row, found in kinds if found == kind]
+
+
+def _kinds(netlist: Netlist, rows: list[Row], hubs: dict[str, Row]) -> list[tuple[Row, str]]:
+    names = list(hubs)
+    at_hub = {id(row): name for name, row in hubs.items()}
+    return [(row, at_hub.get(id(row)) or _kind(netlist, row, names)) for row in rows]
+
+
+def _kind(netlist: Netlist, row: Row, names: list[str]) -> str:
+    part = row[0]
+    if not names:
+        return ""
+    if isinstance(part, Bond):
+        return BOND
+    if _charges(netlist, row):
+        return DIRECT
+    if isinstance(part, PowerTransformer) and any(row[1] in w.pins for w in part.windings if w.kind == "bias"):
+        return BIAS
+    if _is_heater(row):
+        return HEATER
+    if isinstance(part, OutputTransformer) or part.stage == "speaker":
+        return SPEAKER
+    return _star(netlist, part, names)
 
 
 def _hubs(netlist: Netlist, rows: list[Row]) -> dict[str, Row]:
@@ -154,8 +185,12 @@ def _runs(netlist: Netlist, hubs: dict[str, Row], names: list[str]) -> Iterator[
 
 
 def _speaker_return(rows: list[Row], hub: Row) -> Iterator[Hop]:
-    """Transformer to the jack's sleeve, and from there one joint to the reservoir; the load resistor is a branch of the sleeve."""
-    loop = sorted((row for row in rows if isinstance(row[0], OutputTransformer | Jack)), key=lambda row: isinstance(row[0], Jack))
+    """Transformer to the jack's sleeve, and from there one joint to the reservoir; the load resistor is a branch of the sleeve.
+
+    Without a jack the load resistor takes its place.
+    """
+    jacks = [row for row in rows if isinstance(row[0], Jack)] or [row for row in rows if row[0].role == "load-resistor"]
+    loop = [*(row for row in rows if isinstance(row[0], OutputTransformer)), *jacks]
     rest = [row for row in rows if row not in loop]
     if not loop:
         loop, rest = rest[:1], rest[1:]

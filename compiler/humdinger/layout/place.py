@@ -1,4 +1,4 @@
-"""Places what can be placed from the netlist alone: one tree of wires per net, and the sleeves that colour collisions ask for."""
+"""Places what can be placed from netlist and volts: boards, one tree of wires per net, and the sleeves that colour collisions ask for."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from itertools import zip_longest
 
 from ..circuit.netlist import EARTH, GROUND, Netlist, OutputTransformer, Part, PowerTransformer, Tube, Winding
 from ..diagnostics import Span
+from .boards import States, boarded
 from .colours import HOUSE, NOWHERE, OUTPUT_LEADS, POWER_LEADS, SIGNAL_MAY, SPEAKER_LEAD, is_green, mains_colours
-from .ground import ground
 from .model import Clash, Hop, Isolated, Layout, Sleeve, Terminal, Wire
 from .trees import earth, is_outside, tree
 
@@ -19,36 +19,50 @@ WORK_ORDER = ("mains", "earth", "heater", "ground", "high-tension-ac", "supply",
 """Mains first, then heaters, ground and high tension, the signal last (common practice)."""
 
 
-def place(netlist: Netlist, house: Mapping[str, str] | None = None) -> Layout:
-    """house: colours of the shop file over those of HOUSE."""
+def place(netlist: Netlist, house: Mapping[str, str] | None = None, states: States = ()) -> Layout:
+    """house: colours of the shop file over those of HOUSE. states: volts of every net, state by state, to space terminals by."""
     colours = {**HOUSE, **(house or {})}
-    return Layout(wires(netlist, colours), tuple(_sleeves(netlist, colours)), tuple(_clashes(netlist, colours)), tuple(_isolated(netlist)))
+    trees = {net: tuple(_tree(netlist, net)) for net in netlist.nets if net != GROUND}
+    made = boarded(netlist, trees, states)
+    return Layout(
+        wires(netlist, colours, made.hops),
+        tuple(_sleeves(netlist, colours)),
+        tuple(_clashes(netlist, colours)),
+        tuple(_isolated(netlist)),
+        made.boards,
+        made.seats,
+        made.joints,
+    )
+
+
+def _tree(netlist: Netlist, net: str) -> Iterator[Hop]:
+    return earth(netlist, netlist.on_net.get(net, ())) if net == EARTH else tree(netlist, net)
 
 
 # -- wires ----------------------------------------------------------------------------------------------------------
-def wires(netlist: Netlist, colours: Mapping[str, str]) -> tuple[Wire, ...]:
+def wires(netlist: Netlist, colours: Mapping[str, str], hops: Mapping[str, tuple[Hop, ...]]) -> tuple[Wire, ...]:
     """Every wire in working order; the two nets of a heater winding hop by hop, as the pair is laid."""
     rows: list[Wire] = []
     for group in WORK_ORDER:
         names = [name for name, net in netlist.nets.items() if net.domain == group]
         names.sort(key=lambda name: netlist.b_plus.index(name) if name in netlist.b_plus else len(netlist.b_plus))
-        for name, (start, end), pair in _paired(netlist, names) if group == "heater" else _plain(netlist, names):
+        for name, (start, end), pair in _paired(netlist, names, hops) if group == "heater" else _plain(names, hops):
             pair = pair or _heater_pair(netlist, start, end)
-            outside = is_outside(netlist.by_ref[start.ref]) or is_outside(netlist.by_ref[end.ref])
+            outside = any(ref in netlist.by_ref and is_outside(netlist.by_ref[ref]) for ref in (start.ref, end.ref))
             rows.append(Wire(len(rows) + 1, group, name, start, end, colour_of(netlist, name, colours), pair, outside))
     return tuple(rows)
 
 
-def _plain(netlist: Netlist, names: list[str]) -> Iterator[tuple[str, Hop, str]]:
+def _plain(names: list[str], hops: Mapping[str, tuple[Hop, ...]]) -> Iterator[tuple[str, Hop, str]]:
     for name in names:
-        yield from ((name, hop, "") for hop in _hops(netlist, name))
+        yield from ((name, hop, "") for hop in hops.get(name, ()))
 
 
-def _paired(netlist: Netlist, names: list[str]) -> Iterator[tuple[str, Hop, str]]:
+def _paired(netlist: Netlist, names: list[str], hops: Mapping[str, tuple[Hop, ...]]) -> Iterator[tuple[str, Hop, str]]:
     """Hops of one winding's nets in turn: a, b, a, b."""
     windings: dict[str, list[list[tuple[str, Hop]]]] = {}
     for name in names:
-        windings.setdefault(name.split(".")[0], []).append([(name, hop) for hop in _hops(netlist, name)])
+        windings.setdefault(name.split(".")[0], []).append([(name, hop) for hop in hops.get(name, ())])
     for winding, sides in windings.items():
         runs = [[one for one in side if one[1][0].ref != one[1][1].ref and _is_run(netlist, one[1])] for side in sides]
         rest = [one for side, run in zip(sides, runs, strict=True) for one in side if one not in run]
@@ -60,23 +74,15 @@ def _paired(netlist: Netlist, names: list[str]) -> Iterator[tuple[str, Hop, str]
 
 def _heater_pair(netlist: Netlist, start: Terminal, end: Terminal) -> str:
     """The winding whose lead goes to a socket: both its leads are laid as one pair, also where one of them is B+."""
-    part = netlist.by_ref[start.ref]
-    if not isinstance(part, PowerTransformer) or not isinstance(netlist.by_ref[end.ref], Tube):
+    part = netlist.by_ref.get(start.ref)
+    if not isinstance(part, PowerTransformer) or not isinstance(netlist.by_ref.get(end.ref), Tube):
         return ""
     return next((w.name for w in part.windings if w.kind == "heater" and start.pin in w.pins), "")
 
 
 def _is_run(netlist: Netlist, hop: Hop) -> bool:
     """Whether a hop belongs to the twisted run: it ends at a socket."""
-    return isinstance(netlist.by_ref[hop[1].ref], Tube)
-
-
-def _hops(netlist: Netlist, net: str) -> Iterator[Hop]:
-    if net == GROUND:
-        return ground(netlist)
-    if net == EARTH:
-        return earth(netlist, netlist.on_net.get(net, ()))
-    return tree(netlist, net)
+    return isinstance(netlist.by_ref.get(hop[1].ref), Tube)
 
 
 def _isolated(netlist: Netlist) -> Iterator[Isolated]:

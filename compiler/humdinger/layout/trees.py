@@ -1,6 +1,7 @@
 """One tree of wires per net, in electrical order: from what feeds the net to what it feeds.
 
 Parts outside the chassis (the speaker, the contact in the pedal) hang on their jack as leaves: pulling a plug must not break a chain.
+A speaker without a jack hangs on the load resistor, else on the transformer.
 A B+ node runs from the rectifier to the plus of its capacitor and from there to everything else. A heater pair leaves the transformer,
 passes the output tubes first and ends at the input tube, where the current and so the hum is smallest (common practice).
 """
@@ -69,8 +70,9 @@ def leaves(rows: list[Row], inside: list[Row]) -> Iterator[Hop]:
             continue
         purpose = "speaker" if isinstance(row[0], Speaker) else "footswitch"
         jack = [r for r in inside if isinstance(r[0], Jack) and r[0].purpose == purpose]
+        load = [r for r in inside if r[0].role == "load-resistor"]
         other = [r for r in inside if isinstance(r[0], OutputTransformer)]
-        at = (jack or other or inside)[:1]
+        at = (jack or load or other or inside)[:1]
         if at:
             yield terminal(at[0]), terminal(row)
 
@@ -117,8 +119,17 @@ def _first(part: Part, kinds: tuple[type[Part], ...], last: type[Part] | None = 
     return next((i for i, kind in enumerate(kinds) if isinstance(part, kind)), len(kinds))
 
 
+def heater_run(netlist: Netlist, net: str) -> list[str]:
+    """The tubes on one side of a heater winding in the order the pair passes them."""
+    tubes = [part for part, _ in netlist.on_net.get(net, ()) if isinstance(part, Tube)]
+    return list(dict.fromkeys(part.ref for part in sorted(tubes, key=lambda part: _heater_place(netlist, part))))
+
+
 def _heater(netlist: Netlist, rows: list[Row]) -> Iterator[Hop]:
-    """One side of a heater winding: a run past the tubes by one pin each; second pins and the reference are branches of it."""
+    """One side of a heater winding: a run past the tubes by one pin each; second pins are branches of it.
+
+    What else hangs on the winding is a chain from the first tube, where the pair arrives with the whole current.
+    """
     start = [row for row in rows if isinstance(row[0], PowerTransformer)]
     tubes = sorted((row for row in rows if isinstance(row[0], Tube)), key=lambda row: _heater_place(netlist, row[0]))
     firsts = {row[0].ref: row for row in reversed(tubes)}
@@ -128,7 +139,7 @@ def _heater(netlist: Netlist, rows: list[Row]) -> Iterator[Hop]:
         run, rest = rest[:1], rest[1:]
     yield from pairwise(map(terminal, run))
     yield from ((terminal(firsts[row[0].ref]), terminal(row)) for row in tubes if firsts[row[0].ref] is not row)
-    yield from ((terminal(run[0]), terminal(row)) for row in rest)
+    yield from pairwise(map(terminal, [run[min(1, len(run) - 1)], *rest] if run else rest))
 
 
 def _heater_place(netlist: Netlist, part: Part) -> tuple[int, int]:

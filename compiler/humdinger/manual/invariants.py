@@ -1,8 +1,8 @@
 """What must hold of our own output. A breach is a fault of the compiler, never of the user.
 
 DOC-001: every solved node of the schematic has a chart row and a probe point. DOC-003: every finding above info is printed or waived with a
-reason. DOC-005: the kit list counts what the netlist counts. WIR-001: every net appears once as a tree of wires that joins all its
-terminals. (DOC-004, the scale bar of the drilling page, begins with the page itself.)
+reason. DOC-005: the kit list counts what the netlist counts, and every part has one seat. WIR-001: every net appears once as a tree of
+terminals, links under boards and wires that joins all its leads. (DOC-004, the scale bar of the drilling page, begins with the page itself.)
 """
 
 from __future__ import annotations
@@ -25,8 +25,15 @@ PAGES = {
             "DOC-001", "chart-complete", "Every solved node of the schematic has a row in the voltage chart and a place to clip on.", _OURS
         ),
         CodePage("DOC-003", "findings-printed", "Every finding above info is printed in the manual, or waived with a reason.", _OURS),
-        CodePage("DOC-005", "parts-counted", "The kit list counts what the netlist counts, part by part.", _OURS),
-        CodePage("WIR-001", "nets-wired", "Every net is wired exactly once, as a tree that joins all its terminals.", _OURS),
+        CodePage(
+            "DOC-005", "parts-counted", "The kit list counts what the netlist counts, part by part, and every part has one seat.", _OURS
+        ),
+        CodePage(
+            "WIR-001",
+            "nets-wired",
+            "Every net is joined exactly once, by terminals, links under boards and wires, as a tree over all its leads.",
+            _OURS,
+        ),
     )
 }
 """The invariants as `explain` shows them."""
@@ -38,6 +45,7 @@ def assert_true(manual: Manual, netlist: Netlist, results: Results, layout: Layo
     _charted(pages["chart"], netlist, results)
     _counted(pages["kit"], netlist)
     _wired(netlist, layout)
+    _seated(netlist, layout)
     _printed(pages["judgement"], findings)
 
 
@@ -60,19 +68,24 @@ def _counted(page: Page, netlist: Netlist) -> None:
 
 def _wired(netlist: Netlist, layout: Layout) -> None:
     for net, rows in netlist.on_net.items():
-        terminals = {(part.ref, pin) for part, pin in rows}
-        wires = layout.wires_of(net)
-        assert len(wires) == len(terminals) - 1, f"WIR-001: net {net} is not a tree: {len(wires)} wires for {len(terminals)} terminals"
-        reached = {min(terminals)} if terminals else set()
-        left = list(wires)
+        terminals = {layout.joint(part.ref, pin) for part, pin in rows}
+        terminals |= {turret.terminal for board in layout.boards for turret in board.turrets if turret.net == net}
+        left = [(edge.start, edge.end) for edge in (*layout.links_of(net), *layout.wires_of(net))]
+        assert len(left) == len(terminals) - 1, f"WIR-001: net {net} is not a tree: {len(left)} hops for {len(terminals)} terminals"
+        reached = {next(iter(terminals))}
         while left:
-            ends = [((w.start.ref, w.start.pin), (w.end.ref, w.end.pin)) for w in left]
-            joined = [i for i, (a, b) in enumerate(ends) if a in reached or b in reached]
+            joined = [hop for hop in left if hop[0] in reached or hop[1] in reached]
             assert joined, f"WIR-001: net {net} falls apart"
-            for i in joined:
-                reached |= set(ends[i])
-            left = [w for i, w in enumerate(left) if i not in joined]
+            reached.update(*joined)
+            left = [hop for hop in left if hop not in joined]
         assert reached == terminals, f"WIR-001: net {net} leaves terminals out"
+
+
+def _seated(netlist: Netlist, layout: Layout) -> None:
+    seats = sorted(seat.ref for seat in layout.seats)
+    assert seats == sorted(part.ref for part in netlist.parts), "DOC-005: the seats and the netlist differ"
+    mounted = sorted(mount.ref for board in layout.boards for mount in board.mounts)
+    assert mounted == sorted(seat.ref for seat in layout.seats if seat.kind == "board"), "DOC-005: the boards and the seats differ"
 
 
 def _printed(page: Page, findings: Findings) -> None:

@@ -12,7 +12,7 @@ from .folder import DATA
 from .library import load_yaml
 from .reader import MODEL_KEYS
 
-TABLES = ("names", "bases", "diodes", "regions", "wire", "sources")
+TABLES = ("names", "bases", "diodes", "regions", "wire", "bodies", "sources")
 
 
 def build_index() -> str:

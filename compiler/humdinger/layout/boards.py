@@ -7,10 +7,11 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from ..circuit.netlist import GROUND, Netlist, PowerTransformer, Resistor
 from ..records import record
+from .bodies import bodies
 from .ground import charging, ground, returns
 from .joining import Joined, Node, join
 from .model import Board, Hop, Seat, Terminal
-from .planks import FAMILIES, Plank, Spot, planks
+from .planks import Plank, Spot, length_mm, planks
 from .routing import Apart, name_terminals, route
 from .seats import seats, tag_joints
 
@@ -18,7 +19,8 @@ LETTERS = ("A", "M", "N", "Q", "U", "Z")
 """Names of boards: letters that no designator, pin, electrode or node of an amp begins with; after them two letters, AA, AM, ..."""
 LONGEST_MM = 200.0
 """The longest board that prints upright at full size with its title, its legend and its scale bar on A4 and Letter."""
-STEP_MM = 10.0
+FIRST_TRY_MM = (172.0, 140.0, 172.0)
+"""What the parts of a board of each family may take up at first: volts, heat and wires ask for the rest. What proves too long is cut."""
 HOT_WATTS = 1.0
 """A resistor that turns so much into heat keeps its distance (common practice)."""
 
@@ -38,23 +40,26 @@ class Boarded:
 
 def boarded(netlist: Netlist, trees: Mapping[str, Sequence[Hop]], states: States = ()) -> Boarded:
     """Everything that stands on boards and tags. trees: net -> its tree over the leads of parts, for all nets but ground."""
-    found = seats(netlist)
+    sizes = bodies(netlist)
+    found = seats(netlist, sizes)
     joints = tag_joints(netlist, found)
     groups, own = returns(netlist), charging(netlist)
     apart = _apart(netlist, states)
     hot = _hot(netlist, states)
-    longest = [LONGEST_MM] * FAMILIES
+    longest = list(FIRST_TRY_MM)
     while True:
-        made = planks(netlist, found, groups, longest)
+        made = planks(netlist, sizes, found, groups, longest)
         board_of = {lead: plank.number for plank in made for spot in plank.spots for lead in spot.leads}
         hops: dict[str, Iterable[Hop]] = dict(trees)
         hops[GROUND] = ground(netlist, board_of) if GROUND in netlist.on_net else ()
         joined = join(netlist, made, joints, hops, own)
         boards = _routed(made, joined, apart, hot)
-        over = {plank.family for plank, board in zip(made, boards, strict=True) if board.height_mm > LONGEST_MM and len(board.mounts) > 1}
+        over = [plank for plank, board in zip(made, boards, strict=True) if board.height_mm > LONGEST_MM and len(board.mounts) > 1]
         if not over:
             break
-        longest = [mm - STEP_MM if family in over else mm for family, mm in enumerate(longest)]
+        for plank in over:  # what is shorter than this one is cut otherwise
+            length = length_mm((strip.part for strip in plank.strips if strip.part), sizes)
+            longest[plank.family] = min(longest[plank.family], length - 0.1)
     letter = {lead: spot.terminal for plank in made for spot in plank.spots for lead in spot.leads}
     on_board = {mount.ref: board.name for board in boards for mount in board.mounts}
     placed = tuple(Seat(s.ref, s.kind, on_board.get(s.ref, s.at), s.why) for s in found.values())

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..circuit.netlist import Capacitor, Diode, Part, Resistor
+from ..circuit.netlist import Capacitor, Diode, Netlist, Part, Resistor
 from ..parts.library import load
 from .model import Body
 
 DISCS = ("ceramic", "mica")
 LENGTH_MM, DIAMETER_MM = 51.0, 27.0
 """The largest body a board of this kind carries on its leads; what is larger is clamped to the chassis (common practice)."""
+
+
+def bodies(netlist: Netlist) -> dict[str, Body | None]:
+    """Designator -> body of every part that could stand on a board."""
+    return {part.ref: body_of(part) for part in netlist.parts if isinstance(part, Resistor | Capacitor | Diode)}
 
 
 def body_of(part: Part) -> Body | None:
@@ -39,5 +44,11 @@ def body_of(part: Part) -> Body | None:
 
 def _first(rows: Sequence[Sequence[float]], ratings: tuple[float, ...]) -> tuple[float, float] | None:
     """Length and diameter of the smallest body that all ratings fit."""
-    fits = [(row[-2], row[-1]) for row in rows if all(value <= limit * 1.001 for value, limit in zip(ratings, row, strict=False))]
-    return min(fits, key=lambda size: size[0] * size[1] ** 2) if fits else None
+    best: tuple[float, float] | None = None
+    for row in rows:
+        *limits, length, diameter = row
+        if any(value > limit * 1.001 for value, limit in zip(ratings, limits, strict=True)):
+            continue
+        if best is None or length * diameter**2 < best[0] * best[1] ** 2:
+            best = (length, diameter)
+    return best

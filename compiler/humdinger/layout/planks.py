@@ -10,7 +10,6 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from ..circuit.netlist import GROUND, Netlist, Part, StageInstance
-from .bodies import body_of
 from .ground import DIRECT
 from .model import Body, Seat, Terminal
 
@@ -30,8 +29,7 @@ PART_LEADS = 2
 SIGNAL = (("preamp", "Preamp"), ("inverter", "Phase inverter"), ("output", "Output"), ("tremolo", "Tremolo"))
 """Sections whose parts follow each other, and share a board where they fit on one."""
 SUPPLY, BIAS = "Power supply", "Bias supply"
-FAMILIES = 3
-"""Signal, power supply, bias supply: no board carries parts of two."""
+Sizes = Mapping[str, Body | None]
 
 
 class Spot:
@@ -88,30 +86,31 @@ def height_mm(body: Body | None) -> float:
     return max(PITCH_MM, body.diameter_mm + text + GAP_MM)
 
 
-def planks(netlist: Netlist, seats: Mapping[str, Seat], returns: Mapping[Terminal, str], longest_mm: Sequence[float]) -> list[Plank]:
+def planks(
+    netlist: Netlist, sizes: Sizes, seats: Mapping[str, Seat], returns: Mapping[Terminal, str], longest_mm: Sequence[float]
+) -> list[Plank]:
     """The boards, with a terminal for every lead.
 
     longest_mm: for each family (signal, power supply, bias supply) what its parts may take up.
     """
     made: list[Plank] = []
     for family, (groups, longest) in enumerate(zip(_grouped(netlist, seats), longest_mm, strict=True)):
-        for titles, parts in _cut(groups, longest):
+        for titles, parts in _cut(groups, sizes, longest):
             plank = Plank(len(made), family, titles)
             for part in parts:
-                _lay(netlist, plank, part, returns)
+                _lay(netlist, plank, part, sizes[part.ref], returns)
             made.append(plank)
     return made
 
 
 def _grouped(netlist: Netlist, seats: Mapping[str, Seat]) -> list[list[tuple[str, list[Part]]]]:
-    """Families of boards; in each the groups (title, parts in order) that may share one."""
+    """Families of boards; in each the groups (title, parts in order) that may share one. No board carries parts of two families."""
     found: dict[str, list[list[Part]]] = {}
     for stage in netlist.stages:
         parts = [netlist.by_ref[ref] for ref in dict.fromkeys(stage.parts.values()) if seats[ref].kind == "board"]
         if parts:
             found.setdefault(_title(stage), []).append(_in_order(parts, netlist))
     families = [[title for _, title in SIGNAL], [SUPPLY], [BIAS]]
-    assert len(families) == FAMILIES
     return [[(title, [p for parts in found[title] for p in parts]) for title in family if title in found] for family in families]
 
 
@@ -136,15 +135,15 @@ def _in_order(parts: list[Part], netlist: Netlist) -> list[Part]:
     return done
 
 
-def _cut(groups: list[tuple[str, list[Part]]], longest_mm: float) -> Iterator[tuple[list[str], list[Part]]]:
+def _cut(groups: list[tuple[str, list[Part]]], sizes: Sizes, longest_mm: float) -> Iterator[tuple[list[str], list[Part]]]:
     """Groups to boards: as many groups as fit on one; a group that is too long alone is cut into boards of like length."""
     titles: list[str] = []
     parts: list[Part] = []
     for title, group in groups:
-        if parts and _length(parts) + _length(group) > longest_mm:
+        if parts and length_mm(parts, sizes) + length_mm(group, sizes) > longest_mm:
             yield titles, parts
             titles, parts = [], []
-        pieces = _pieces(group, longest_mm)
+        pieces = _pieces(group, sizes, longest_mm)
         for piece in pieces[:-1]:
             yield [*titles, title], [*parts, *piece]
             titles, parts = [], []
@@ -153,23 +152,27 @@ def _cut(groups: list[tuple[str, list[Part]]], longest_mm: float) -> Iterator[tu
         yield titles, parts
 
 
-def _length(parts: Iterable[Part]) -> float:
-    return sum(height_mm(body_of(part)) for part in parts)
+def length_mm(parts: Iterable[Part], sizes: Sizes) -> float:
+    """What parts take of a board's length, before volts and wires ask for more."""
+    return sum(height_mm(sizes[part.ref]) for part in parts)
 
 
-def _pieces(parts: list[Part], longest_mm: float) -> list[list[Part]]:
+def _pieces(parts: list[Part], sizes: Sizes, longest_mm: float) -> list[list[Part]]:
     """A group as pieces of like length, cut between stages where a stage ends near the place."""
-    count = math.ceil(_length(parts) / longest_mm)
-    aim = _length(parts) / count
+    whole = length_mm(parts, sizes)
+    aim = whole / max(math.ceil(whole / longest_mm), 1)
     pieces: list[list[Part]] = [[]]
+    length = 0.0
     for i, part in enumerate(parts):
         here = pieces[-1]
-        full = _length([*here, part])
-        ends = here and here[-1].stage != part.stage
-        near = ends and len(pieces) < count and _length(here) + _length(_stage_from(parts, i)) / 2 > aim
-        if here and (full > longest_mm or near):
+        own = height_mm(sizes[part.ref])
+        ends = bool(here) and here[-1].stage != part.stage
+        near = ends and aim < whole and length + length_mm(_stage_from(parts, i), sizes) / 2 > aim
+        if here and (length + own > longest_mm or near):
             pieces.append([])
+            length = 0.0
         pieces[-1].append(part)
+        length += own
     return pieces
 
 
@@ -178,17 +181,15 @@ def _stage_from(parts: list[Part], i: int) -> list[Part]:
 
 
 # -- one row --------------------------------------------------------------------------------------------------------
-def _lay(netlist: Netlist, plank: Plank, part: Part, returns: Mapping[Terminal, str]) -> None:
+def _lay(netlist: Netlist, plank: Plank, part: Part, body: Body | None, returns: Mapping[Terminal, str]) -> None:
     """Puts a part into the next row, turned so that it shares most with the row before."""
     first, second = (pin.name for pin in part.pins)
-    turned = max(
-        ((first, second), (second, first)), key=lambda pins: (_score(netlist, plank, part, pins, returns), pins == (first, second))
-    )
-    strip = Strip(part, body_of(part), turned)
+    turned = max(((first, second), (second, first)), key=lambda pins: _score(netlist, plank, part, body, pins, returns))
+    strip = Strip(part, body, turned)
     before = plank.strips[-1] if plank.strips else None
     for side, pin in zip(("left", "right"), turned, strict=True):
         lead = Terminal(part.ref, pin)
-        spot = before.of(side) if before and _shares(before, side, part, pin, returns) else None
+        spot = before.of(side) if before and _shares(before, side, part, body, pin, returns) else None
         if spot is None:
             spot = Spot(part.net(pin), returns.get(lead, ""), side, strip, plank.number)
         spot.leads.append(lead)
@@ -199,7 +200,7 @@ def _lay(netlist: Netlist, plank: Plank, part: Part, returns: Mapping[Terminal, 
     plank.strips.append(strip)
 
 
-def _shares(before: Strip, side: str, part: Part, pin: str, returns: Mapping[Terminal, str]) -> bool:
+def _shares(before: Strip, side: str, part: Part, body: Body | None, pin: str, returns: Mapping[Terminal, str]) -> bool:
     """Whether a lead may go to the terminal of the row before: same net, of ground the same star, and room for it."""
     spot = before.of(side)
     if spot is None or spot.strip is not before or spot.net != part.net(pin) or len(spot.leads) >= PART_LEADS:
@@ -209,15 +210,15 @@ def _shares(before: Strip, side: str, part: Part, pin: str, returns: Mapping[Ter
         return False
     if group == DIRECT and before.part is not None and type(before.part) is not type(part):
         return False
-    return (height_mm(before.body) + height_mm(body_of(part))) / 2 <= SHARE_MM
+    return (height_mm(before.body) + height_mm(body)) / 2 <= SHARE_MM
 
 
-def _score(netlist: Netlist, plank: Plank, part: Part, pins: tuple[str, str], returns: Mapping[Terminal, str]) -> int:
+def _score(netlist: Netlist, plank: Plank, part: Part, body: Body | None, pins: tuple[str, str], returns: Mapping[Terminal, str]) -> int:
     before = plank.strips[-1] if plank.strips else None
     points = 0
     for side, pin in zip(("left", "right"), pins, strict=True):
         net = part.net(pin)
-        if before and _shares(before, side, part, pin, returns):
+        if before and _shares(before, side, part, body, pin, returns):
             points += 4
         if side == "left" and net != GROUND and any(net in (s.plate, s.grid, s.cathode, s.screen) for s in netlist.sections):
             points += 2

@@ -5,7 +5,7 @@ Decided by what a part is and by its job, never by its value, but for what is to
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from ..circuit.netlist import (
     GROUND,
@@ -27,8 +27,7 @@ from ..circuit.netlist import (
     Switch,
     Tube,
 )
-from .bodies import body_of
-from .model import Seat, Terminal
+from .model import Body, Seat, Terminal
 from .trees import heater_run, is_outside
 
 CHASSIS: tuple[tuple[type[Part], str], ...] = (
@@ -52,12 +51,12 @@ SMALL = (Resistor, Capacitor, Diode)
 """What may stand on a board."""
 
 
-def seats(netlist: Netlist) -> dict[str, Seat]:
-    """Designator -> seat, without the board's name: that is known when the boards are cut."""
-    return {part.ref: _seat(netlist, part) for part in netlist.parts}
+def seats(netlist: Netlist, sizes: Mapping[str, Body | None]) -> dict[str, Seat]:
+    """Designator -> seat, without the board's name: that is known when the boards are cut. sizes: of what could stand on one."""
+    return {part.ref: _seat(netlist, part, sizes) for part in netlist.parts}
 
 
-def _seat(netlist: Netlist, part: Part) -> Seat:
+def _seat(netlist: Netlist, part: Part, sizes: Mapping[str, Body | None]) -> Seat:
     if is_outside(part):
         return Seat(part.ref, "cable", why="on the far end of a cable")
     for kind, why in CHASSIS:
@@ -65,11 +64,9 @@ def _seat(netlist: Netlist, part: Part) -> Seat:
             return Seat(part.ref, "chassis", why=why)
     if not isinstance(part, SMALL):
         return Seat(part.ref, "chassis", why="on the chassis")
-    return _at_a_tag(netlist, part) or _on_a_board(part)
-
-
-def _on_a_board(part: Part) -> Seat:
-    if body_of(part) is None:
+    if (seat := _at_a_tag(netlist, part)) is not None:
+        return seat
+    if sizes[part.ref] is None:
         return Seat(part.ref, "chassis", why=TOO_LARGE)
     return Seat(part.ref, "board", why="on a board: it hangs between two terminals")
 

@@ -19,7 +19,7 @@ LETTERS = ("A", "M", "N", "Q", "U", "Z")
 """Names of boards: letters that no designator, pin, electrode or node of an amp begins with; after them two letters, AA, AM, ..."""
 LONGEST_MM = 200.0
 """The longest board that prints upright at full size with its title, its legend and its scale bar on A4 and Letter."""
-FIRST_TRY_MM = (172.0, 140.0, 172.0)
+FIRST_TRY_MM = (172.0, 160.0, 172.0)
 """What the parts of a board of each family may take up at first: volts, heat and wires ask for the rest. What proves too long is cut."""
 HOT_WATTS = 1.0
 """A resistor that turns so much into heat keeps its distance (common practice)."""

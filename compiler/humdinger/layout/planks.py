@@ -158,7 +158,7 @@ def length_mm(parts: Iterable[Part], sizes: Sizes) -> float:
 
 
 def _pieces(parts: list[Part], sizes: Sizes, longest_mm: float) -> list[list[Part]]:
-    """A group as pieces of like length, cut between stages where a stage ends near the place."""
+    """A group as pieces of like length, cut between blocks where one ends near the place."""
     whole = length_mm(parts, sizes)
     aim = whole / max(math.ceil(whole / longest_mm), 1)
     pieces: list[list[Part]] = [[]]
@@ -166,9 +166,11 @@ def _pieces(parts: list[Part], sizes: Sizes, longest_mm: float) -> list[list[Par
     for i, part in enumerate(parts):
         here = pieces[-1]
         own = height_mm(sizes[part.ref])
-        ends = bool(here) and here[-1].stage != part.stage
-        near = ends and aim < whole and length + length_mm(_stage_from(parts, i), sizes) / 2 > aim
-        if here and (length + own > longest_mm or near):
+        block = [p for p in parts[i:] if _block(p) == _block(part)]
+        ends = bool(here) and _block(here[-1]) != _block(part)
+        near = ends and aim < whole and length + length_mm(block, sizes) / 2 > aim
+        full = length + (length_mm(block, sizes) if ends and length > aim / 2 else own) > longest_mm
+        if here and (full or near):
             pieces.append([])
             length = 0.0
         pieces[-1].append(part)
@@ -176,8 +178,11 @@ def _pieces(parts: list[Part], sizes: Sizes, longest_mm: float) -> list[list[Par
     return pieces
 
 
-def _stage_from(parts: list[Part], i: int) -> list[Part]:
-    return [p for p in parts[i:] if p.stage == parts[i].stage]
+def _block(part: Part) -> tuple[str, str]:
+    """Parts that stay together where they can: those of a stage; of the filter those of a node, the rectifier with the first one."""
+    if part.stage == "rectifier":
+        return "filter", "B1"
+    return (part.stage, part.role.partition("-")[0]) if part.stage == "filter" else (part.stage, "")
 
 
 # -- one row --------------------------------------------------------------------------------------------------------

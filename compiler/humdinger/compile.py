@@ -125,12 +125,8 @@ def judged(
     from .layout import made_up, place
     from .rules.judge import judge
 
-<<<<<<< HEAD
-    layout = made_up(place(made.netlist, made.design.wire_colours), made.netlist, made.results)
-=======
     states = [point.volts for point in made.results.operating.values()]
-    layout = place(made.netlist, made.design.wire_colours, states)
->>>>>>> 8d99daa (Set parts on boards: numbered terminals, links below, wires between terminals, and a seat with a reason for every part)
+    layout = made_up(place(made.netlist, made.design.wire_colours, states), made.netlist, made.results)
     findings = judge(made.design, made.netlist, made.results, layout, world.today().isoformat())
     made = replace(made, layout=layout, findings=findings, diagnostics=made.diagnostics + findings.diagnostics)
     return _proposed(world, made, step) if propose else made  # barrier 2

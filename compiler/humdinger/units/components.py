@@ -71,10 +71,13 @@ def parse_pot(text: str) -> Potentiometer | UnitFault:
 
 
 def default_capacitor_type(capacitor: Capacitance) -> str:
-    """The type of a capacitor that says none: electrolytic from 1 µF up when a voltage is given, else film (common practice)."""
+    """The type of a capacitor that says none: electrolytic from 1 µF up, else film (common practice).
+
+    Whether it has a rating does not matter: a plus end that is not marked gets soldered the wrong way round.
+    """
     if capacitor.technology:
         return capacitor.technology
-    return "electrolytic" if capacitor.volts is not None and capacitor.farads >= 0.999e-6 else "film"
+    return "electrolytic" if capacitor.farads >= 0.999e-6 else "film"
 
 
 def parse_winding_volts(text: str) -> WindingVolts | UnitFault:

@@ -1,7 +1,7 @@
 """Cold B+.
 
 What it checks
-    The volts on every electrolytic before the tubes conduct, or with the tubes out, against its rating.
+    The volts on every electrolytic before the tubes conduct, or in whichever state they are highest, against its rating.
 
 Why it matters
     Without tube current no dropper drops anything: every node sits at the full B+, and the small capacitor of the last node is the first
@@ -9,10 +9,11 @@ Why it matters
 
 How it is computed
     Crest of the unloaded winding less the rectifier, through the bleeders, no tube drawing current, mains at the insulation corner of the
-    region. Cathode bypass capacitors have their own rule (CAP-006).
+    region; or the worst of the other states, where that is more. Cathode bypass capacitors have their own rule (CAP-006).
 
 Limits and sources
-    Above the rated volts error, above 95 % warning (computed; bands: common practice).
+    Above the rated volts error, above 95 % warning (computed; bands: common practice). No rating given: error, since nothing could be
+    ordered that is sure to stand it.
 
 Example (bad)
     over: dunlin
@@ -35,7 +36,7 @@ from ...circuit.netlist import Capacitor
 from ...diagnostics import Severity
 from ...units import code_farads, show_volts
 from ..bypassing import is_bypass
-from ..model import Case, Outcome, Repair, failed, not_evaluated, passed
+from ..model import Case, Outcome, Repair, failed, passed
 from ..rectifying import COLD, high_tension, ready_at_once
 
 NAME = "cold-b-plus"
@@ -49,13 +50,27 @@ def check(case: Case) -> Iterator[Outcome]:
     rectifier = high_tension(case)
     at_once = rectifier is not None and ready_at_once(case, rectifier)
     for part, volts, rated in comparisons(case):
+        condition, when = worst_state(case, part)
         if rated is None:
-            yield not_evaluated(part.ref, part.span, f"{part.ref} has no rated volts; cold it gets {show_volts(volts)}")
+            message = f"{part.ref} has no rated volts; it gets {show_volts(volts)} {when}"
+            helps = ("a rating above that",)
+            yield failed(
+                Severity.ERROR,
+                part.ref,
+                part.span,
+                message,
+                label="no rating",
+                helps=helps,
+                repair=_repair(part, volts),
+                value=volts,
+                unit="V",
+                condition=condition,
+            )
             continue
         percent = 100.0 * volts / rated
-        equation = f"{show_volts(volts)} cold / {show_volts(rated)} = {percent:.0f} %; limit 100 %"
-        shared = {"value": volts, "limit": rated, "unit": "V", "condition": COLD, "equation": equation}
-        said = f"{part.ref} gets {show_volts(volts)} before the tubes conduct"
+        equation = f"{show_volts(volts)} / {show_volts(rated)} = {percent:.0f} %; limit 100 %"
+        shared = {"value": volts, "limit": rated, "unit": "V", "condition": condition, "equation": equation}
+        said = f"{part.ref} gets {show_volts(volts)} {when}"
         if percent <= WARNING_PERCENT:
             yield passed(part.ref, part.span, f"{said}, rated {show_volts(rated)}", **shared)
             continue
@@ -68,13 +83,21 @@ def check(case: Case) -> Iterator[Outcome]:
 
 
 def comparisons(case: Case) -> Iterator[tuple[Capacitor, float, float | None]]:
-    """Capacitor, volts cold, rated volts; shared with the rule on rectifiers that are ready at once."""
+    """Capacitor, its highest volts, rated volts; shared with the rule on rectifiers that are ready at once."""
     supply = {stage.id for stage in case.netlist.stages_of("filter")}
     for part in case.netlist.of(Capacitor):
         stress = case.results.stresses.get(part.ref)
         if stress is None or is_bypass(case, part) or not (part.polarised or part.stage in supply):
             continue
-        yield part, stress.cold_volts, part.volts
+        yield part, max(stress.cold_volts, stress.worst_volts), part.volts
+
+
+def worst_state(case: Case, part: Capacitor) -> tuple[str, str]:
+    """The condition in which a capacitor gets most, and how to say it."""
+    stress = case.results.stresses[part.ref]
+    if stress.cold_volts >= stress.worst_volts:
+        return COLD, "before the tubes conduct"
+    return stress.volts_condition, "with the tubes in"
 
 
 def _repair(part: Capacitor, volts: float) -> Repair | None:

@@ -1,14 +1,15 @@
 """Volts of a coupling capacitor.
 
 What it checks
-    The volts across every capacitor of the signal path before the tubes conduct, against its rating.
+    The volts across every capacitor of the signal path, before the tubes conduct and in every other state, against its rating.
 
 Why it matters
     Cold, the plate stands at the full B+ and the next grid at its bias: the capacitor sees both. When it breaks down, the next grid goes to
     B+.
 
 How it is computed
-    Cold plate volts less the volts on the other side, the bias included; no tube conducts, mains at the insulation corner.
+    Cold plate volts less the volts on the other side, the bias included; no tube conducts, mains at the insulation corner. A cathode
+    that rises when its tube conducts puts more across its capacitor than the cold amp: the worst of all states counts.
 
 Limits and sources
     Above the rated volts: error (computed; 630 V is the usual choice, common practice). No rating given: not evaluated.
@@ -34,7 +35,7 @@ from ...diagnostics import Severity
 from ...units import show_volts
 from ..bypassing import is_bypass
 from ..model import Case, Outcome, failed, not_evaluated, passed
-from ..rectifying import COLD
+from .cold_b_plus import worst_state
 
 NAME = "coupling-capacitor-volts"
 
@@ -46,14 +47,15 @@ def check(case: Case) -> Iterator[Outcome]:
         stress = case.results.stresses.get(part.ref)
         if stress is None or part.polarised or part.stage in supply or is_bypass(case, part):
             continue
-        volts = stress.cold_volts
+        volts = max(stress.cold_volts, stress.worst_volts)
+        condition, when = worst_state(case, part)
         if part.volts is None:
-            yield not_evaluated(part.ref, part.span, f"{part.ref} has no rated volts; cold it gets {show_volts(volts)}")
+            yield not_evaluated(part.ref, part.span, f"{part.ref} has no rated volts; it gets {show_volts(volts)} {when}")
             continue
-        a, b = (case.results.operating[COLD].volts.get(pin.net, 0.0) for pin in part.pins)
-        equation = f"{show_volts(a)} - ({show_volts(b)}) = {show_volts(volts)} cold against {show_volts(part.volts)}"
-        shared = {"value": volts, "limit": part.volts, "unit": "V", "condition": COLD, "equation": equation}
-        said = f"{part.ref} gets {show_volts(volts)} before the tubes conduct"
+        a, b = (case.results.operating[condition].volts.get(pin.net, 0.0) for pin in part.pins)
+        equation = f"{show_volts(a)} - ({show_volts(b)}) = {show_volts(volts)} against {show_volts(part.volts)}"
+        shared = {"value": volts, "limit": part.volts, "unit": "V", "condition": condition, "equation": equation}
+        said = f"{part.ref} gets {show_volts(volts)} {when}"
         if volts <= part.volts:
             yield passed(part.ref, part.span, f"{said}, rated {show_volts(part.volts)}", **shared)
         else:

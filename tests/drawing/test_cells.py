@@ -8,7 +8,7 @@ from humdinger.circuit.elaborate import SECTION_KINDS, SIGNAL_KINDS
 from humdinger.drawing.lint import lint
 from humdinger.drawing.readback import read_back
 from humdinger.drawing.schematic import FIGURES, STACKED, cell
-from support.drawn import VARIANTS, VOLTS, drawn, variant
+from support.drawn import VARIANTS, VOLTS, drawn, drawn_wide, variant
 
 AMPS = ("pipit", "ruff", "whimbrel")
 KINDS = (*SIGNAL_KINDS, *SECTION_KINDS)
@@ -72,9 +72,15 @@ def test_the_variants_use_every_role_a_stage_can_have() -> None:
 @pytest.mark.parametrize("name", [*AMPS, *VARIANTS])
 def test_a_drawing_reads_back_as_its_netlist(name: str) -> None:
     assert read_back(variant(name), drawn(name)) == []
+    assert read_back(variant(name), (drawn_wide(name),)) == []
 
 
 @pytest.mark.parametrize("name", [*AMPS, *VARIANTS])
 def test_a_drawing_has_no_fault_a_reader_would_stumble_over(name: str) -> None:
-    found = [(volts, sheet.name, fault) for volts in VOLTS for sheet in drawn(name, volts) for fault in lint(sheet)]
+    found = [
+        (volts, sheet.name, fault)
+        for volts in VOLTS
+        for sheet in (*drawn(name, volts), drawn_wide(name, volts))
+        for fault in lint(sheet)
+    ]
     assert found == []

@@ -12,7 +12,7 @@ import pytest
 
 from humdinger.drawing.lint import lint
 from humdinger.drawing.readback import read_back, units
-from humdinger.drawing.schematic import Figure, schematic, sheets
+from humdinger.drawing.schematic import Figure, Schematic, schematic, sheets
 from humdinger.drawing.style import DARK, LIGHT, plain_svg
 from humdinger.units.format import show_volts
 from support.amps import changed, demo, demo_text
@@ -25,6 +25,11 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 @cache
 def figures(name: str, style: str = "zigzag") -> tuple[Figure, ...]:
+    return drawings(name, style).sections
+
+
+@cache
+def drawings(name: str, style: str = "zigzag") -> Schematic:
     made = demo(name)
     assert made.netlist is not None
     return schematic(made.netlist, made.results, style)
@@ -69,9 +74,10 @@ def test_the_demos_read_back_and_lint_clean_with_their_voltages(name: str) -> No
     assert made.netlist is not None
     assert made.results is not None
     for volts in ({}, dict(made.results.nominal.volts)):
-        found = sheets(made.netlist, volts)
-        assert read_back(made.netlist, found) == []
-        assert [(sheet.name, fault) for sheet in found for fault in lint(sheet)] == []
+        sections, wide = sheets(made.netlist, volts)
+        assert read_back(made.netlist, sections) == []
+        assert read_back(made.netlist, (wide,)) == []
+        assert [(sheet.name, fault) for sheet in (*sections, wide) for fault in lint(sheet)] == []
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -99,7 +105,7 @@ def test_node_voltages_are_those_of_the_results(name: str) -> None:
 def test_without_results_there_are_no_voltages() -> None:
     netlist = demo("curlew").netlist
     assert netlist is not None
-    for figure in schematic(netlist):
+    for figure in schematic(netlist).sections:
         assert 'class="volts"' not in figure.svg
         assert "Voltages" not in figure.svg
 
@@ -237,7 +243,7 @@ def test_the_style_changes_resistors_and_pots_only() -> None:
 
 def test_texts_of_the_spec_are_escaped() -> None:
     text = changed(demo_text("dunlin"), {"model/name": "Dunlin & <Co> $5"})
-    for figure in schematic(netlist_of(text)):
+    for figure in schematic(netlist_of(text)).sections:
         tree = ET.fromstring(figure.svg)
         shown = [t.text for t in tree.iter(f"{SVG}text")]
         assert f"Dunlin & <Co> $5: {figure.title}" in shown
@@ -249,7 +255,7 @@ import sys
 sys.path[:0] = [{compiler!r}, {tests!r}]
 from support.drawn import variant
 from humdinger.drawing.schematic import schematic
-sys.stdout.write("".join(f.svg for f in schematic(variant("whimbrel"))))
+sys.stdout.write("".join(f.svg for f in schematic(variant("whimbrel")).sections))
 """
 LAZY = """
 import sys

@@ -5,8 +5,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
+from humdinger.circuit.netlist import Netlist
 from humdinger.compile import elaborated
 from humdinger.drawing.lint import lint
 from humdinger.drawing.readback import read_back
@@ -19,14 +20,19 @@ CASES = 400
 NAMES = ("pipit", "ruff", "whimbrel", *VARIANTS)
 
 
+def faults(netlist: Netlist, volts: Mapping[str, float]) -> list[tuple[str, object]]:
+    """What lint and the reading back find on the section sheets and on the wide one."""
+    sections, wide = sheets(netlist, volts)
+    found: list[tuple[str, object]] = [(sheet.name, fault) for sheet in (*sections, wide) for fault in lint(sheet)]
+    return found + [("read back", fault) for fault in (*read_back(netlist, sections), *read_back(netlist, (wide,)))]
+
+
 def test_random_labels_leave_no_fault(deep_count: Callable[[int], int]) -> None:
     found = []
     for seed in range(deep_count(CASES)):
         name = NAMES[seed % len(NAMES)]
         netlist, volts = stressed(variant(name), seed)
-        made = sheets(netlist, volts)
-        found += [(seed, name, sheet.name, fault) for sheet in made for fault in lint(sheet)]
-        found += [(seed, name, "read back", fault) for fault in read_back(netlist, made)]
+        found += [(seed, name, *fault) for fault in faults(netlist, volts)]
     assert found == []
 
 
@@ -39,7 +45,5 @@ def test_whatever_elaborates_can_be_drawn(deep_count: Callable[[int], int]) -> N
         netlist = elaborated(world(path.read_text(encoding="utf-8")), PATH).netlist
         if netlist is None:
             continue
-        made = sheets(netlist, {})
-        found += [(path.name, sheet.name, fault) for sheet in made for fault in lint(sheet)]
-        found += [(path.name, "read back", fault) for fault in read_back(netlist, made)]
+        found += [(path.name, *fault) for fault in faults(netlist, {})]
     assert found == []

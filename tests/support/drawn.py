@@ -220,6 +220,16 @@ def guessed_volts(netlist: Netlist, kind: str = "long") -> dict[str, float]:
 
 @cache
 def drawn(name: str, volts: str = "long") -> tuple[Sheet, ...]:
-    """The sheets of a frozen amp or variant, with a voltage wherever there may be one."""
+    """The section sheets of a frozen amp or variant, with a voltage wherever there may be one."""
+    return _sheets(name, volts)[0]
+
+
+def drawn_wide(name: str, volts: str = "long") -> Sheet:
+    """Its wide sheet."""
+    return _sheets(name, volts)[1]
+
+
+@cache
+def _sheets(name: str, volts: str) -> tuple[tuple[Sheet, ...], Sheet]:
     netlist = variant(name)
     return sheets(netlist, guessed_volts(netlist, volts))

@@ -7,7 +7,7 @@ once the sheet is laid out, so that the drawing cannot say something else than t
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from ..records import record
 from .geometry import EPS, STYLES, Box, Line, Point, around, span, text_width
@@ -78,7 +78,10 @@ class Terminal:
 
 @record
 class Mark:
-    """What names a net at a point: "ground", "earth", "arrow" (a B+ node) or "flag". Same text, same net, wherever it stands."""
+    """What names a net at a point: "ground", "earth", "arrow" (a B+ node), "flag", or "name" (on a wire that goes on).
+
+    Same text, same net, wherever it stands. "open" names nothing: it is the ring at the end of a lead that nobody uses.
+    """
 
     kind: str
     net: str
@@ -174,10 +177,29 @@ class Block:
     # -- measures -----------------------------------------------------------------------------------------------
     def extent(self) -> Box:
         """The room the block takes, texts included."""
+        return around(self.boxes())
+
+    def boxes(self) -> list[Box]:
+        """The rooms of everything on it."""
         boxes = [t.box for t in self.texts] + [b for s in self.symbols for b in s.bodies]
         boxes += [span(w.points) for w in self.wires] + [span(line) for s in self.symbols for line in s.leads]
         boxes += [mark_box(m) for m in self.marks]
-        return around(boxes)
+        return boxes
+
+    def copy(self) -> Block:
+        """The same block, to be added to."""
+        return Block(
+            self.name,
+            list(self.texts),
+            list(self.symbols),
+            list(self.wires),
+            list(self.terminals),
+            list(self.marks),
+            dict(self.ports),
+            dict(self.titles),
+            list(self.drawn),
+            self.floats,
+        )
 
     def moved(self, dx: float, dy: float) -> Block:
         """The same block elsewhere."""
@@ -190,20 +212,22 @@ class Block:
 
         return Block(
             self.name,
-            [replace(t, at=at(t.at)) for t in self.texts],
+            [Text(t.owner, at(t.at), t.string, t.style, t.anchor) for t in self.texts],
             [
-                replace(
-                    s,
-                    points=tuple(map(at, s.points)),
-                    bodies=tuple(b.moved(dx, dy) for b in s.bodies),
-                    leads=tuple((at(a), at(b)) for a, b in s.leads),
+                Symbol(
+                    s.owner,
+                    s.kind,
+                    tuple(map(at, s.points)),
+                    s.params,
+                    tuple(b.moved(dx, dy) for b in s.bodies),
+                    tuple((at(a), at(b)) for a, b in s.leads),
                 )
                 for s in self.symbols
             ],
-            [replace(w, points=tuple(map(at, w.points))) for w in self.wires],
-            [replace(t, at=at(t.at), lead=line(t.lead)) for t in self.terminals],
-            [replace(m, at=at(m.at)) for m in self.marks],
-            {name: replace(p, at=at(p.at)) for name, p in self.ports.items()},
+            [Wire(w.net, tuple(map(at, w.points)), w.dashed) for w in self.wires],
+            [Terminal(t.ref, t.pin, t.net, at(t.at), line(t.lead), t.group) for t in self.terminals],
+            [Mark(m.kind, m.net, at(m.at), m.text, m.side) for m in self.marks],
+            {name: Port(p.name, p.net, at(p.at), p.side) for name, p in self.ports.items()},
             dict(self.titles),
             list(self.drawn),
             self.floats,
@@ -230,6 +254,8 @@ def mark_box(mark: Mark) -> Box:
         if mark.side == "left":
             return Box(x - wide, y - 0.24, x, y + 0.24)
         return Box(x, y - 0.24, x + wide, y + 0.24)
+    if mark.kind == "name":
+        return Box(x, y, x, y)
     if mark.kind == "earth":
         return Box(x - 0.38, y - 0.76, x + 0.38, y)
     return Box(x - 0.28, y - 0.24, x + 0.28, y)

@@ -35,7 +35,8 @@ def ends(block: Block) -> dict[str, list[Point]]:
             seen.add((terminal.ref, terminal.at))
             found[terminal.net].append(terminal.at)
     for mark in block.marks:
-        found[mark.net].append(mark.at)
+        if mark.kind != "name":  # a name stands on its wire and ends nothing
+            found[mark.net].append(mark.at)
     return dict(found)
 
 
@@ -64,7 +65,11 @@ def hops(block: Block) -> dict[Line, list[Point]]:
     found: dict[Line, list[Point]] = {}
     for wire in block.wires:
         for line in wire.lines:
-            points = [at for net, other in upright if net != wire.net and (at := crossing(line, other))]
+            if abs(line[0][1] - line[1][1]) > EPS:
+                continue
+            left, right = sorted((line[0][0], line[1][0]))
+            near = [(net, other) for net, other in upright if left < other[0][0] < right and net != wire.net]
+            points = [at for _, other in near if (at := crossing(line, other))]
             if points:
                 found[line] = sorted(distinct(points))
     return found

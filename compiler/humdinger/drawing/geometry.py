@@ -5,6 +5,8 @@ The heights are those of a row of signal stages: parts of one kind stand on one 
 
 from __future__ import annotations
 
+import math
+from collections import defaultdict
 from collections.abc import Iterable
 from functools import cache
 
@@ -26,6 +28,9 @@ LOW = 0.9
 
 MAX_WIDTH = 32.0
 """Widest sheet: 272 mm, which fits A4 and Letter landscape at true size."""
+
+MAX_HEIGHT = 22.5
+"""Tallest sheet: 191 mm, which A4 and Letter take on their side with its texts at 6.5 points or more."""
 
 SIDE = 0.42
 """From the axis of an upright part to its label."""
@@ -106,6 +111,28 @@ class Box:
             and self.bottom + EPS < max(ay, by)
             and min(ay, by) < self.top - EPS
         )
+
+
+class Bins:
+    """Boxes sorted into upright strips of a sheet, so that only neighbours are compared: a wide sheet has a thousand of them."""
+
+    STRIP = 1.5
+
+    def __init__(self, boxes: Iterable[Box]):
+        self.found: dict[int, list[int]] = defaultdict(list)
+        for index, box in enumerate(boxes):
+            for strip in self._strips(box):
+                self.found[strip].append(index)
+
+    def near(self, box: Box, gap: float = 0.0) -> list[int]:
+        """Indices of the boxes that share a strip with this one, in order."""
+        strips = self._strips(box.grown(gap))
+        if len(strips) == 1:
+            return self.found.get(strips[0], [])
+        return sorted({index for strip in strips for index in self.found.get(strip, ())})
+
+    def _strips(self, box: Box) -> range:
+        return range(math.floor(box.left / self.STRIP), math.floor(box.right / self.STRIP) + 1)
 
 
 def around(boxes: Iterable[Box]) -> Box:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from ..circuit.netlist import (
     Bond,
     Capacitor,
@@ -28,7 +30,9 @@ from ..units.values import Quantity
 
 Rows = tuple[tuple[str, str], ...]
 LONG = 9
-"""A value with its rating longer than this takes two lines."""
+"""Value and ratings beside a part take another line where one would be longer than this."""
+LEVEL_LONG = 14
+"""The same above or below a part that lies."""
 
 
 def code(value: float, unit: str = "") -> str:
@@ -47,13 +51,19 @@ def farads_code(farads: float) -> str:
 
 
 def rated(value: str, *ratings: str) -> Rows:
-    """Value and ratings on one line when short, else on two."""
-    rating = " ".join(r for r in ratings if r)
-    if not rating:
-        return ((value, "value"),)
-    if len(value) + 1 + len(rating) <= LONG:
-        return ((f"{value} {rating}", "value"),)
-    return ((value, "value"), (rating, "value"))
+    """Value and ratings, as few lines as hold them."""
+    return packed((value, *ratings), LONG)
+
+
+def packed(words: Iterable[str], most: int, style: str = "value") -> Rows:
+    """Words in order, as many on a line as fit."""
+    lines: list[str] = []
+    for word in filter(None, words):
+        if lines and len(lines[-1]) + 1 + len(word) <= most:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return tuple((line, style) for line in lines)
 
 
 def plain(value: float | None, unit: str) -> str:
@@ -71,7 +81,7 @@ def value_rows(part: Part) -> Rows:
             kind = {"class-X2": "X2", "class-Y2": "Y2"}.get(part.technology, "")
             return rated(farads_code(part.farads), plain(part.volts, "V"), kind)
         case Pot():
-            return (*rated(f"{ohms_code(part.ohms)} {part.taper}", plain(part.watts, "W")), (part.control, "value"))
+            return (*rated(ohms_code(part.ohms), part.taper, plain(part.watts, "W")), (part.control, "value"))
         case Choke():
             return ((f"{part.henries:g} H {part.ohms:g} Ω", "value"),)
         case Diode():
@@ -108,10 +118,10 @@ def value_rows(part: Part) -> Rows:
 
 
 def label_rows(part: Part, *, level: bool = False) -> Rows:
-    """All lines beside a part. level: for a part that lies, whose label is above or below it: value and rating on one line."""
+    """All lines beside a part. level: for a part that lies, whose label is above or below it and may be wider."""
     rows = value_rows(part)
-    if level and len(rows) == 2 and isinstance(part, Resistor | Capacitor | Fuse):
-        rows = ((f"{rows[0][0]} {rows[1][0]}", "value"),)
+    if level and isinstance(part, Resistor | Capacitor | Fuse):
+        rows = packed((text for text, _ in rows), LEVEL_LONG)
     return ((part.ref, "ref"), *rows)
 
 

@@ -13,11 +13,13 @@ from itertools import combinations
 from ..records import record
 from .block import Block, Mark, Owner, Symbol, Text, mark_box
 from .connect import HOP, conductors, hops
-from .geometry import EPS, MAX_WIDTH, UNIT_MM, Box, Line, crossing, span
-from .sheet import MARGIN, STRIP, Sheet
+from .geometry import EPS, MAX_WIDTH, UNIT_MM, Bins, Box, Line, crossing, span
+from .sheet import MARGIN, STRIP, WIDEST, Sheet
 
 LABEL_GAP = 1.2 / UNIT_MM
 """Least distance between the labels of two parts: 1.2 mm on paper."""
+LINE_GAP = 0.05
+"""Least distance of a label or a voltage from a conductor, 0.4 mm on paper: closer, it reads as underlined. Pin numbers may be nearer."""
 SKIN = 0.03
 """Bodies are taken this much smaller, so that a conductor may end on their edge."""
 EDGE = 0.3
@@ -97,24 +99,33 @@ def _marks(marks: Iterable[Mark]) -> Iterator[Solid]:
 
 
 def _texts(texts: list[Text]) -> Iterator[Fault]:
-    for (a, box), (b, other) in combinations([(t, t.box) for t in texts], 2):
-        apart = LABEL_GAP if a.owner != b.owner and a.style in LABELS and b.style in LABELS else 0.0
-        if box.meets(other, apart):
-            yield Fault("text/text", f"{a.string!r} of {a.owner[1]} and {b.string!r} of {b.owner[1]}")
+    boxes = [t.box for t in texts]
+    bins = Bins(boxes)
+    for i, (a, box) in enumerate(zip(texts, boxes, strict=True)):
+        for j in bins.near(box, LABEL_GAP):
+            if j <= i:
+                continue
+            b, other = texts[j], boxes[j]
+            apart = LABEL_GAP if a.owner != b.owner and a.style in LABELS and b.style in LABELS else 0.0
+            if box.meets(other, apart):
+                yield Fault("text/text", f"{a.string!r} of {a.owner[1]} and {b.string!r} of {b.owner[1]}")
 
 
 def _text_line(texts: list[Text], pieces: list[tuple[str, Line]]) -> Iterator[Fault]:
+    bins = Bins(span(line) for _, line in pieces)
     for text in texts:
-        box = text.box.grown(-0.02)
-        for net, line in pieces:
+        box = text.box.grown(LINE_GAP if text.style in (*LABELS, "volts") else -0.02)
+        for index in bins.near(box):
+            net, line = pieces[index]
             if box.cut_by(line):
                 yield Fault("text/line", f"{text.string!r} of {text.owner[1]} on a conductor of {net}")
 
 
 def _text_solid(texts: list[Text], solids: list[Solid]) -> Iterator[Fault]:
+    bins = Bins(solid.box for solid in solids)
     for text in texts:
         box = text.box.grown(-0.02)
-        for solid in solids:
+        for solid in (solids[index] for index in bins.near(box)):
             if solid.holds and solid.owner == text.owner:
                 continue
             if solid.meets(box):
@@ -122,20 +133,24 @@ def _text_solid(texts: list[Text], solids: list[Solid]) -> Iterator[Fault]:
 
 
 def _solid_solid(solids: list[Solid]) -> Iterator[Fault]:
-    for a, b in combinations(solids, 2):
-        if a.owner == b.owner and a.owner[0] == "part":
-            continue
-        first, second = a.box.grown(-SKIN), b.box.grown(-SKIN)
-        if a.meets(second) if a.radius else b.meets(first):
-            yield Fault("body/body", f"{a.name} and {b.name}")
+    bins = Bins(solid.box for solid in solids)
+    for i, a in enumerate(solids):
+        for j in bins.near(a.box):
+            b = solids[j]
+            if j <= i or (a.owner == b.owner and a.owner[0] == "part"):
+                continue
+            first, second = a.box.grown(-SKIN), b.box.grown(-SKIN)
+            if a.meets(second) if a.radius else b.meets(first):
+                yield Fault("body/body", f"{a.name} and {b.name}")
 
 
 def _wire_solid(content: Block, solids: list[Solid]) -> Iterator[Fault]:
     runs = [(("net", w.net), line) for w in content.wires for line in w.lines]
     runs += [(s.owner, line) for s in content.symbols for line in s.leads]
+    bins = Bins(solid.box for solid in solids)
     for owner, line in runs:
         room = span(line).grown(SKIN)
-        for solid in solids:
+        for solid in (solids[index] for index in bins.near(room)):
             if solid.owner == owner and owner[0] == "part":
                 continue
             if solid.box.meets(room) and solid.cut_by(line):
@@ -159,14 +174,19 @@ def _overlaps(pieces: list[tuple[str, Line]]) -> Iterator[Fault]:
 def _crossings(content: Block, pieces: list[tuple[str, Line]]) -> Iterator[Fault]:
     """Crossings that no hop can make clear: of one net with itself, or of two leads."""
     wires = {line for w in content.wires for line in w.lines}
-    for (net, a), (other, b) in combinations(pieces, 2):
-        for level, upright in ((a, b), (b, a)):
-            if crossing(level, upright) is None:
+    upright = [(net, line) for net, line in pieces if abs(line[0][0] - line[1][0]) < EPS]
+    bins = Bins(span(line) for _, line in upright)
+    for net, level in pieces:
+        if abs(level[0][1] - level[1][1]) > EPS:
+            continue
+        for index in bins.near(span(level)):
+            other, line = upright[index]
+            if crossing(level, line) is None:
                 continue
             if net == other:
                 yield Fault("crossing", f"{net} crosses itself without joining")
             elif level not in wires:
-                yield Fault("crossing", f"a lead on {net if level == a else other} crosses {other if level == a else net}")
+                yield Fault("crossing", f"a lead on {net} crosses {other}")
 
 
 def _hops(content: Block, solids: list[Solid]) -> Iterator[Fault]:
@@ -189,7 +209,8 @@ def _hops(content: Block, solids: list[Solid]) -> Iterator[Fault]:
 def _off_sheet(sheet: Sheet) -> Iterator[Fault]:
     room = Box(EDGE, STRIP + EDGE, sheet.width - EDGE, sheet.height - EDGE)
     box = sheet.content.extent()
-    if sheet.width > MAX_WIDTH + EPS:
+    most = WIDEST + 2 * MARGIN if sheet.name == "wide" else MAX_WIDTH
+    if sheet.width > most + EPS:
         yield Fault("off-sheet", f"{sheet.width:.1f} units are wider than paper")
     if box.left < room.left or box.right > room.right or box.bottom < room.bottom or box.top > room.top:
         yield Fault("off-sheet", f"content {box} does not fit {room}")

@@ -21,6 +21,10 @@ SUPPRESSOR = 1.45
 """The wire of a suppressor with a pin of its own runs this far left of the tube's axis, hopping over the grid's."""
 
 
+READS = 0.1
+"""A grid below this many volts reads as nothing on a meter, and its voltage is not printed."""
+
+
 @record
 class Seat:
     """A placed output tube: its shape, where the plate's wire turns right, and how far right its parts reach."""
@@ -56,7 +60,11 @@ def seat(pen: Pen, stage: StageInstance, letter: str, section: str, line: Point,
     stopper = role(stage, f"grid-stopper-{letter}")
     x, net = chain_stopper(pen, stopper, drive, stage.ports[f"grid-{letter}"], x, y, label="below" if flip else "above")
     shape = pen.tube(section, (axis, y), flip=flip, label="right-above" if flip else "right-below")
+    grid = stage.ports[f"grid-{letter}"] if stopper else drive
     pen.wire(net, (x, y), shape.lead("grid"))
+    if abs(pen.volts.get(grid, 0.0)) >= READS:
+        end = axis - (SUPPRESSOR if pen.suppressor_pins(section) else RADIUS) - 0.15
+        pen.node_volts(grid, (end, y + 0.4 if flip else y - 0.62))
     plate = stage.ports[f"plate-{letter}"]
     top = shape.lead("plate")
     turn = (top[0], y - PLATE if flip else y + PLATE)
@@ -119,10 +127,17 @@ def screen(pen: Pen, stage: StageInstance, letter: str, seat: Seat, to: float, *
     if stopper is None:
         pen.wire(node, start, end)
         return end
-    begin = (start[0] + 0.55, start[1])
+    begin = (start[0] + screen_run(pen, stage), start[1])
     pen.wire(net, start, begin)
+    pen.node_volts(net, (start[0] + 0.34, start[1] + 0.14), "start")
     pen.two(stopper, begin, end, start=net, label=label)
     return end
+
+
+def screen_run(pen: Pen, stage: StageInstance) -> float:
+    """From the envelope to the screen stopper: the screen's voltage stands there, behind the pin's number."""
+    nets = [stage.ports[port] for port in stage.ports if port.startswith("screen-")]
+    return max([0.55, *(0.34 + pen.volts_width(net) + 0.1 for net in nets if pen.volts_width(net))])
 
 
 def supply_beside(pen: Pen, net: str, at: Point, shift: float) -> None:
@@ -150,4 +165,4 @@ def secondary_ports(pen: Pen, stage: StageInstance, ref: str, taps: dict[str, Po
 def screens_room(pen: Pen, stage: StageInstance, letters: str) -> float:
     """Room a level screen stopper and its label need."""
     refs = [r for r in (role(stage, f"screen-stopper-{letter}") for letter in letters) if r]
-    return max([pen.width(r, level=True) + 0.3 for r in refs] + [1.5])
+    return max([pen.width(r, level=True) + 0.3 for r in refs] + [1.5]) + (screen_run(pen, stage) if refs else 0.55)

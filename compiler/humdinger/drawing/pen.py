@@ -232,7 +232,12 @@ class Pen:
             self.block.text(("net", net), at, volts_text(self.volts[net]), "volts", anchor)
 
     def flag(self, net: str, at: Point, side: str) -> None:
-        """A flag with the net's name and the other sheets it is on; the wire ends at `at`."""
+        """A flag with the net's name and the other sheets it is on; the wire ends at `at`. Ground and earth are drawn as what they are."""
+        if net in (GROUND, EARTH):
+            foot = (at[0], at[1] - 0.4)
+            self.wire(net, at, foot)
+            self.ground(foot, net)
+            return
         text = self.flag_text(net)
         self.block.mark("flag", net, at, text, side)
         x = at[0] + 0.14 if side == "right" else at[0] - flag_width(text) + 0.14

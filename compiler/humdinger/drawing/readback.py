@@ -10,10 +10,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from ..circuit.netlist import Netlist, PowerTransformer, Tube
-from .geometry import Line, Point, on_line
+from .geometry import EPS, Bins, Line, Point, on_line, span
 from .sheet import Sheet
 
-NAMES = ("ground", "earth", "arrow", "flag")
+NAMES = ("ground", "earth", "arrow", "flag", "name")
 
 
 @dataclass
@@ -50,9 +50,11 @@ def groups(sheet: Sheet) -> list[list[Piece]]:
             i = parent[i]
         return i
 
+    boxes = [span(piece.line).grown(EPS) for piece in pieces]
+    bins = Bins(boxes)
     for i, a in enumerate(pieces):
-        for j in range(i):
-            if root(i) != root(j) and touch(a, pieces[j]):
+        for j in bins.near(boxes[i]):
+            if j < i and boxes[i].meets(boxes[j]) and root(i) != root(j) and touch(a, pieces[j]):
                 parent[root(i)] = root(j)
     first: dict[tuple[str, str], int] = {}
     for i, piece in enumerate(pieces):

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
+from functools import cache
+from typing import TYPE_CHECKING, Any
 from xml.etree import ElementTree as ET
 
-from ..circuit.netlist import EARTH, GROUND
-from .block import Block, Text, Wire
+from .block import Block, Mark, Symbol, Text, Wire
 from .connect import HOP, dots, hops
-from .geometry import PX, STYLES, UNIT_MM, Point
-from .schemdraw_loader import load
+from .geometry import PX, STYLES, UNIT_MM, Line, Point
+from .shapes import TWO_TERMINAL
 from .sheet import BORDER, MARGIN, STRIP, Sheet
-from .style import FONT, attribute, colour, stylesheet
-from .symbols import INK, SYMBOLS, WIRE, Shape, draw_mark
+from .style import FONT, INK, attribute, colour, stylesheet
+
+if TYPE_CHECKING:
+    from schemdraw.elements import Element
 
 
 def render(sheet: Sheet, *, id: str, style: str, names: Mapping[str, str]) -> str:
@@ -35,10 +38,10 @@ def render(sheet: Sheet, *, id: str, style: str, names: Mapping[str, str]) -> st
     )
     ET.SubElement(root, "title", {"id": f"{id}-title"}).text = sheet.strip.heading
     ET.SubElement(root, "desc", {"id": f"{id}-desc"}).text = f"Schematic. Parts: {', '.join(sheet.content.drawn)}."
-    ET.SubElement(root, "style").text = stylesheet(id, (net for net in sheet.nets if net not in (GROUND, EARTH)))
+    ET.SubElement(root, "style").text = stylesheet(id)
     root.append(canvas.frame())
     for net in sheet.nets:
-        root.append(canvas.net_group(net))
+        root.append(canvas.net_group(id, net))
     for name in distinct_parts(sheet.content):
         root.append(canvas.part_group(id, name))
     ET.indent(root, space="")
@@ -53,7 +56,7 @@ def distinct_parts(content: Block) -> list[str]:
 LOOK = {
     "stroke": INK,
     "fill": "none",
-    "stroke-width": str(WIRE),
+    "stroke-width": "1.0",
     "stroke-linecap": "round",
     "stroke-linejoin": "round",
 }
@@ -78,23 +81,23 @@ class Canvas:
         self.dots = dots(sheet.content)
 
     # -- groups -------------------------------------------------------------------------------------------------
-    def net_group(self, net: str) -> ET.Element:
+    def net_group(self, id: str, net: str) -> ET.Element:
         """Wires, dots, marks and texts of a net."""
-        group = ET.Element("g", {"class": "net", "data-net": attribute(net)})
+        key = attribute(net)
+        group = ET.Element("g", {"class": "net", "id": f"{id}-net-{key}", "data-nets": key})
         ET.SubElement(group, "title").text = self.names.get(net, net)
         wires = [w for w in self.content.wires if w.net == net]
-        shape = Shape()
-        for wire in wires:
-            self._wire(shape, wire)
-        for mark in (m for m in self.content.marks if m.net == net):
-            draw_mark(shape, mark)
-        for owner, at in self.dots:
-            if owner == net:
-                shape.ring(at, 0.085, fill=INK, lw=0.4)
-        group.extend(self._drawn([shape]))
         for wire in wires:
             points = " ".join(f"{number(x)},{number(y)}" for x, y in map(self._px, wire.points))
             ET.SubElement(group, "polyline", {"class": "hit", "points": points})
+        drawn = self._strokes(wires)
+        for mark in (m for m in self.content.marks if m.net == net and m.kind != "name"):
+            drawn += self._placed(mark.at, marked(mark.kind, mark.side, mark.text))
+        for owner, at in self.dots:
+            if owner == net:
+                drawn += self._placed(at, marked("dot", "", ""))
+        if drawn:
+            group.append(self._inked(drawn))
         self._texts(group, ("net", net))
         return group
 
@@ -103,13 +106,22 @@ class Canvas:
         owner = ("part", name)
         symbols = [s for s in self.content.symbols if s.owner == owner]
         nets = sorted({t.net for t in self.content.terminals if t.group == name})
-        group = ET.Element("g", {"class": "part", "id": f"{id}-{name}", "data-nets": " ".join(map(attribute, nets))})
+        group = ET.Element(
+            "g", {"class": "part", "id": f"{id}-{name}", "data-parts": attribute(name), "data-nets": " ".join(map(attribute, nets))}
+        )
         ET.SubElement(group, "title").text = self.content.titles.get(name, name)
         for body in (b for s in symbols for b in s.bodies):
             x, y = self._px((body.left, body.top))
             box = {"x": x, "y": y, "width": (body.right - body.left) * PX, "height": (body.top - body.bottom) * PX}
             ET.SubElement(group, "rect", {"class": "hit", "fill": "none"} | {k: number(v) for k, v in box.items()})
-        group.extend(self._drawn([e for s in symbols for e in SYMBOLS[s.kind](s, self.style)]))
+        drawn: list[ET.Element] = []
+        leads = "".join(self._path(line) for s in symbols for line in s.leads[:2] if line[0] != line[1])  # a wiper is drawn by its pot
+        if leads:
+            drawn.append(ET.Element("path", {"d": leads}))
+        for symbol in symbols:
+            origin, key = normal(symbol)
+            drawn += self._placed(origin, symbol_strokes(key, self.style))
+        group.append(self._inked(drawn))
         self._texts(group, owner)
         return group
 
@@ -130,40 +142,50 @@ class Canvas:
     def _px(self, point: Point) -> Point:
         return (point[0] * PX, (self.sheet.height - point[1]) * PX)
 
-    def _wire(self, shape: Shape, wire: Wire) -> None:
-        look = "3.4,2.6" if wire.dashed else None
-        run: list[Point] = [wire.points[0]]
+    def _path(self, points: Sequence[Point]) -> str:
+        """A polyline as path data."""
+        return "M" + "L".join(f"{number(x)} {number(y)}" for x, y in map(self._px, points))
+
+    def _strokes(self, wires: Sequence[Wire]) -> list[ET.Element]:
+        """Wires as paths, one for the solid and one for the dashed ones."""
+        made = []
+        for dashed in (False, True):
+            data = "".join(self._wire(wire) for wire in wires if wire.dashed == dashed)
+            if data:
+                look = {"stroke-dasharray": "3.4,2.6"} if dashed else {}
+                made.append(ET.Element("path", {"d": data} | look))
+        return made
+
+    def _wire(self, wire: Wire) -> str:
+        """A wire's path data, with half a circle wherever it hops over another net."""
+        data = self._path(wire.points[:1])
+        radius = number(HOP * PX)
         for line in wire.lines:
             points = self.hops.get(line, [])
             forward = line[1][0] > line[0][0]
             for x, y in points if forward else reversed(points):
-                near, far = (x - HOP, y), (x + HOP, y)
-                run.append(near if forward else far)
-                shape.line(*run, ls=look)
-                shape.arc((x, y), HOP, 0, 180)
-                run = [far if forward else near]
-            run.append(line[1])
-        shape.line(*run, ls=look)
+                near, far = self._px((x - HOP, y)), self._px((x + HOP, y))
+                if not forward:
+                    near, far = far, near
+                sweep = "1" if forward else "0"
+                data += f"L{number(near[0])} {number(near[1])}A{radius} {radius} 0 0 {sweep} {number(far[0])} {number(far[1])}"
+            end = self._px(line[1])
+            data += f"L{number(end[0])} {number(end[1])}"
+        return data
 
-    def _drawn(self, elements: Iterable[object]) -> list[ET.Element]:
-        """What schemdraw makes of the elements, moved into the sheet's frame (its y goes up from 0)."""
-        schemdraw = load()
-        kept = [e for e in elements if getattr(e, "segments", None)]
-        if not kept:
+    def _inked(self, drawn: list[ET.Element]) -> ET.Element:
+        group = ET.Element("g", {"style": "".join(f"{key}:{value};" for key, value in LOOK.items())})
+        group.extend(drawn)
+        return group
+
+    def _placed(self, at: Point, strokes: Strokes) -> list[ET.Element]:
+        """Strokes drawn around the origin, moved to a point of the sheet."""
+        if not strokes:
             return []
-        drawing = schemdraw.Drawing(canvas="svg", show=False, inches_per_unit=UNIT_MM / 25.4, margin=0)
-        for element in kept:
-            drawing.add(element.at((0, 0)) if isinstance(element, Shape) else element)
-        svg = drawing.draw(show=False).getsvg()
-        look = "".join(f"{key}:{value};" for key, value in LOOK.items())
-        group = ET.Element("g", {"transform": f"translate(0 {number(self.sheet.height * PX)})", "style": look})
-        for child in svg:
-            strip(child)
-            last = group[-1] if len(group) else None
-            if last is not None and child.tag == last.tag == "path" and "style" not in child.attrib and "style" not in last.attrib:
-                last.set("d", f"{last.get('d')} {child.get('d')}")
-            else:
-                group.append(child)
+        x, y = self._px(at)
+        group = ET.Element("g", {"transform": f"translate({number(x)} {number(y)})"})
+        for tag, attributes in strokes:
+            ET.SubElement(group, tag, dict(attributes))
         return [group]
 
     def _texts(self, group: ET.Element, owner: tuple[str, str]) -> None:
@@ -182,6 +204,78 @@ class Canvas:
         made.set("style", f"fill:{colour(look.colour)}")
         made.text = text.string
         return made
+
+
+# -- symbols, drawn once by schemdraw -----------------------------------------------------------------------------------
+Strokes = tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
+"""Svg elements around the origin, y down: tag and attributes of each."""
+
+Key = tuple[str, tuple[Point, ...], tuple[Line, ...], tuple[tuple[str, Any], ...]]
+"""A symbol without its place: kind, points, leads that belong to the symbol (a wiper), params."""
+
+
+def normal(symbol: Symbol) -> tuple[Point, Key]:
+    """Where a symbol stands, and what it is: equal for symbols that look alike, whatever the length of their leads."""
+    two = symbol.kind in TWO_TERMINAL or symbol.kind == "pot"
+    ox, oy = symbol.points[2] if two else symbol.points[0]
+
+    def off(point: Point) -> Point:
+        return (round(point[0] - ox, 4) + 0.0, round(point[1] - oy, 4) + 0.0)
+
+    if two:
+        (ax, ay), (bx, by) = symbol.points[:2]
+        way = abs(bx - ax) + abs(by - ay)
+        ux, uy = round((bx - ax) / way, 4) + 0.0, round((by - ay) / way, 4) + 0.0
+        points: tuple[Point, ...] = ((-ux, -uy), (ux, uy), (0.0, 0.0))
+    else:
+        points = tuple(map(off, symbol.points))
+    leads = tuple((off(a), off(b)) for a, b in symbol.leads[2:]) if symbol.kind == "pot" else ()
+    return (ox, oy), (symbol.kind, points, leads, tuple(sorted(symbol.params.items())))
+
+
+@cache
+def symbol_strokes(key: Key, style: str) -> Strokes:
+    """What schemdraw makes of a symbol at the origin."""
+    from .symbols import SYMBOLS
+
+    kind, points, leads, params = key
+    none: tuple[Line, ...] = ((points[0], points[0]),) * 2 if leads else ()
+    return strokes(SYMBOLS[kind](Symbol(("part", ""), kind, points, dict(params), (), (*none, *leads)), style))
+
+
+@cache
+def marked(kind: str, side: str, text: str) -> Strokes:
+    """What schemdraw makes of a mark (or a dot) at the origin."""
+    from .symbols import INK, Shape, draw_mark
+
+    shape = Shape()
+    if kind == "dot":
+        shape.ring((0.0, 0.0), 0.085, fill=INK, lw=0.4)
+    else:
+        draw_mark(shape, Mark(kind, "", (0.0, 0.0), text, side))
+    return strokes([shape])
+
+
+def strokes(elements: Sequence[Element]) -> Strokes:
+    """The elements as schemdraw draws them (its y goes up, its svg's down), without what the group around them says already."""
+    from .schemdraw_loader import load
+    from .symbols import Shape
+
+    kept = [e for e in elements if getattr(e, "segments", None)]
+    if not kept:
+        return ()
+    drawing = load().Drawing(canvas="svg", show=False, inches_per_unit=UNIT_MM / 25.4, margin=0)
+    for element in kept:
+        drawing.add(element.at((0, 0)) if isinstance(element, Shape) else element)
+    made: list[tuple[str, dict[str, str]]] = []
+    for child in drawing.draw(show=False).getsvg():
+        strip(child)
+        last = made[-1] if made else None
+        if last and child.tag == last[0] == "path" and "style" not in child.attrib and "style" not in last[1]:
+            last[1]["d"] += " " + child.attrib["d"]
+        else:
+            made.append((child.tag, dict(child.attrib)))
+    return tuple((tag, tuple(attributes.items())) for tag, attributes in made)
 
 
 def strip(element: ET.Element) -> None:

@@ -11,7 +11,8 @@ from dataclasses import dataclass, field, replace
 from ..circuit.netlist import EARTH, GROUND
 from ..records import record
 from .block import Block, Port, Text
-from .geometry import MAX_WIDTH, STYLES, Box, text_width
+from .geometry import MAX_WIDTH, STYLES, Box, around, text_width
+from .labels import net_text
 from .pen import Pen
 
 GAP = 0.75
@@ -27,9 +28,16 @@ BETWEEN = 0.6
 STRETCH = 2.6
 """Most that a gap grows when a short row is spread."""
 
+WIDEST = 130.0
+"""Nothing on paper is wider: 1105 mm, which a sheet of A0 takes on its side."""
+
 Pair = tuple[Port, Port]
 Named = frozenset[str]
-"""Nets that must carry their name: they appear in other places too, so neighbours are not silently wired together."""
+"""Nets that must carry their name: they appear in other places too. A wire between neighbours bears it."""
+NAME_ROOM = 0.3
+"""Beside a name on a wire."""
+LANE = 0.3
+"""Between upright pieces of wires in the gap between two blocks, where one of them bears a name."""
 
 
 @record
@@ -76,24 +84,37 @@ class Sheet:
         return tuple(sorted({w.net for w in content.wires} | {t.net for t in content.terminals} | {m.net for m in content.marks}))
 
 
-def lay_out(name: str, strip: Strip, groups: Sequence[Sequence[Block]], pen: Pen, named: Named = frozenset()) -> Sheet:
-    """Places blocks. Each group starts a row of its own and wraps when it is too wide. pen: makes the flags."""
-    rows = [row for group in groups for row in Group([b for b in group if b.drawn], pen, named).rows()]
-    room = MAX_WIDTH - 2 * MARGIN
-    wide = max([strip.width, *(row.width for row in rows)])
+def lay_out(
+    name: str,
+    strip: Strip,
+    groups: Sequence[Sequence[Block]],
+    pen: Pen,
+    named: Named = frozenset(),
+    *,
+    room: float = MAX_WIDTH - 2 * MARGIN,
+    centred: bool = True,
+) -> Sheet:
+    """Places blocks. Each group starts a row of its own and wraps when it is wider than `room`. pen: makes the flags.
+
+    centred: short rows stand in the middle; else all begin at the left.
+    """
+    rows = [row for group in groups for row in Group([b for b in group if b.drawn], pen, named, room).rows()]
+    wide = min(max([strip.width, *(row.width for row in rows)]), room)
     content = Block(name)
     placed: list[Block] = []
     y = 0.0
     for row in reversed(rows):
-        made = row.placed(min(wide, room))
+        made = row.placed(wide)
         box = made.extent()
-        placed.append(made.moved(0.0, y - box.bottom))
+        spare = max(wide - (box.right - box.left), 0.0) / 2 if centred else 0.0
+        placed.append(made.moved(spare - box.left, y - box.bottom))
         y += box.top - box.bottom + ROW_GAP
     for block in reversed(placed):
         content.take(block)
     box = content.extent()
-    content = content.moved(MARGIN - box.left, STRIP + MARGIN - box.bottom)
     inner = max(box.right - box.left, strip.width)
+    left = MARGIN + (inner - (box.right - box.left)) / 2 if centred else MARGIN
+    content = content.moved(left - box.left, STRIP + MARGIN - box.bottom)
     return Sheet(name, strip, content, inner + 2 * MARGIN, box.top - box.bottom + STRIP + 2 * MARGIN)
 
 
@@ -104,10 +125,13 @@ class Group:
     blocks: Sequence[Block]
     pen: Pen
     named: Named
+    room: float = MAX_WIDTH - 2 * MARGIN
     _made: dict[tuple[int, bool, bool], tuple[Block, Box]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self.joints = [pairs(a, b, self.named) for a, b in zip(self.blocks, self.blocks[1:], strict=False)]
+        self.joints = [pairs(a, b) for a, b in zip(self.blocks, self.blocks[1:], strict=False)]
+        self.extents = [block.extent() for block in self.blocks]
+        self.gaps = [gap(self.pen, joints, self.named) for joints in self.joints]
 
     def block(self, index: int, left: bool, right: bool) -> tuple[Block, Box]:
         """A block with its flags, and its room; left, right: whether it has neighbours there."""
@@ -115,49 +139,63 @@ class Group:
         if key not in self._made:
             taken = {b.name for _, b in self.joints[index - 1]} if left else set()
             taken |= {a.name for a, _ in self.joints[index]} if right else set()
-            made = with_flags(self.blocks[index], [p for p in self.blocks[index].ports.values() if p.name not in taken], self.pen)
-            self._made[key] = made, made.extent()
+            block = self.blocks[index]
+            flags = flags_of(block, [p for p in block.ports.values() if p.name not in taken], self.pen)
+            made = block.copy()
+            made.take(flags)
+            self._made[key] = made, around([self.extents[index], *flags.boxes()])
         return self._made[key]
 
     def row(self, start: int, stop: int) -> Row:
         """The blocks from start to stop as one row."""
         found = [self.block(i, i > start, i < stop - 1) for i in range(start, stop)]
-        return Row([b for b, _ in found], [box for _, box in found], self.joints[start : stop - 1])
+        boxes = [box for _, box in found]
+        return Row([b for b, _ in found], boxes, self.joints[start : stop - 1], self.gaps[start : stop - 1], self.pen, self.named)
 
     def rows(self) -> list[Row]:
-        """As few rows as fit, then with the fewest nets cut, then with the narrowest widest row."""
-        room = MAX_WIDTH - 2 * MARGIN
+        """The rows, in order."""
+        cuts = self.cuts()
+        return [self.row(start, stop) for start, stop in zip((0, *cuts), cuts, strict=False)]
+
+    def cuts(self) -> tuple[int, ...]:
+        """Where each row ends: as few rows as fit, then with the fewest nets cut, then with the narrowest widest row."""
         best: list[tuple[int, int, float, tuple[int, ...]]] = [(0, 0, 0.0, ())]
         for stop in range(1, len(self.blocks) + 1):
             options = []
             for start in range(stop):
                 width = self.row(start, stop).width
-                if width <= room or stop == start + 1:
+                if width <= self.room or stop == start + 1:
                     rows, cut, wide, cuts = best[start]
                     cut += len(self.joints[start - 1]) if start else 0
                     options.append((rows + 1, cut, max(wide, width), (*cuts, stop)))
             best.append(min(options))
-        cuts = best[-1][3]
-        return [self.row(start, stop) for start, stop in zip((0, *cuts), cuts, strict=False)]
+        return best[-1][3]
 
 
 @record
 class Row:
-    """Blocks side by side: their rooms, and the pairs of ports between neighbours."""
+    """Blocks side by side: their rooms, the pairs of ports between neighbours, and the least gaps these need."""
 
     blocks: list[Block]
     boxes: list[Box]
     joints: list[list[Pair]]
+    gaps: list[float]
+    pen: Pen
+    named: Named
 
     @property
     def width(self) -> float:
         """Before it is spread."""
-        return sum(b.right - b.left for b in self.boxes) + GAP * (len(self.boxes) - 1)
+        return sum(b.right - b.left for b in self.boxes) + sum(self.gaps)
+
+    @property
+    def height(self) -> float:
+        """Of its tallest block, as if none were moved up or down."""
+        return max(b.top for b in self.boxes) - min(b.bottom for b in self.boxes)
 
     def placed(self, target: float) -> Block:
         """One block for the row, spread towards the target width, with the wires between neighbours."""
-        gaps = len(self.boxes) - 1
-        extra = min(max(target - self.width, 0.0) / gaps, STRETCH) if gaps else 0.0
+        extra = min(max(target - self.width, 0.0) / len(self.gaps), STRETCH) if self.gaps else 0.0
         made = Block()
         x = 0.0
         before: Block | None = None
@@ -167,13 +205,21 @@ class Row:
             if before is not None and block.floats and joints:
                 left, right = joints[0]
                 rise = before.ports[left.name].at[1] - block.ports[right.name].at[1]
+            if before is not None:
+                x += self.gaps[index - 1] + extra
             here = block.moved(x - box.left, rise)
             if before is not None:
-                join(made, before, here, joints)
+                join(made, before, here, joints, (x - self.gaps[index - 1] - extra, x), self.pen, self.named)
             made.take(here)
-            x += box.right - box.left + GAP + extra
+            x += box.right - box.left
             before = here
         return made
+
+
+def gap(pen: Pen, joints: Sequence[Pair], named: Named) -> float:
+    """Least room between two blocks: names of nets stand on the wires, and upright pieces right of them."""
+    names = [text_width(net_text(pen.netlist, left.net), "flag") for left, _ in joints if left.net in named]
+    return max(GAP, max(names) + 2 * NAME_ROOM + LANE * len(joints)) if names else GAP
 
 
 def stack(upper: Block, lower: Block) -> Block:
@@ -188,24 +234,22 @@ def stack(upper: Block, lower: Block) -> Block:
     return made
 
 
-def pairs(a: Block, b: Block, named: Named) -> list[Pair]:
+def pairs(a: Block, b: Block) -> list[Pair]:
     """Ports of neighbours on the same net: right of a, left of b."""
     found = []
     taken: set[str] = set()
     for left in a.ports.values():
         for right in b.ports.values():
-            if (left.side, right.side) != ("right", "left") or left.net in named:
-                continue
-            if left.net == right.net and right.name not in taken:
+            if (left.side, right.side) == ("right", "left") and left.net == right.net and right.name not in taken:
                 found.append((left, right))
                 taken.add(right.name)
                 break
     return found
 
 
-def with_flags(block: Block, loose: Sequence[Port], pen: Pen) -> Block:
-    """A copy of a block whose loose ports end in a flag, a ground or an earth symbol."""
-    made = block.moved(0.0, 0.0)
+def flags_of(block: Block, loose: Sequence[Port], pen: Pen) -> Block:
+    """What ends the loose ports of a block: wires with a flag, a ground or an earth symbol."""
+    made = Block()
     pen = replace(pen, block=made, blocks=[])
     for port in loose:
         x, y = port.at
@@ -233,16 +277,20 @@ def edge_at(block: Block, y: float, side: str) -> float:
     return max([b.right for b in boxes] + points, default=0.0)
 
 
-def join(made: Block, a: Block, b: Block, joints: Sequence[Pair]) -> None:
-    """Wires pairs of ports of two placed neighbours; bends stand side by side so that they do not run into each other."""
-    start = a.extent().right
+def join(made: Block, a: Block, b: Block, joints: Sequence[Pair], room: tuple[float, float], pen: Pen, named: Named) -> None:
+    """Wires pairs of ports of two placed neighbours across the room between them; bends stand side by side, right of the names."""
+    start, end = room
     bends = [pair for pair in joints if abs(a.ports[pair[0].name].at[1] - b.ports[pair[1].name].at[1]) > 1e-6]
-    room = b.extent().left - start
+    names = any(left.net in named for left, _ in joints)
     for left, right in joints:
         p, q = a.ports[left.name].at, b.ports[right.name].at
+        if left.net in named:
+            at = (start + NAME_ROOM, p[1])
+            made.mark("name", left.net, at, net_text(pen.netlist, left.net))
+            made.text(("net", left.net), (at[0], at[1] + 0.14), net_text(pen.netlist, left.net), "flag")
         if abs(p[1] - q[1]) < 1e-6:
             made.wire(left.net, p, q)
             continue
         order = bends.index((left, right)) + 1
-        x = start + room * order / (len(bends) + 1)
+        x = end - LANE * (len(bends) + 1 - order) if names else start + (end - start) * order / (len(bends) + 1)
         made.wire(left.net, p, (x, p[1]), (x, q[1]), q)

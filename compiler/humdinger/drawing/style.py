@@ -16,11 +16,22 @@ def colour(name: str) -> str:
     return f"var(--sch-{name},{LIGHT[name]})"
 
 
-def stylesheet(id: str, nets: Iterable[str]) -> str:
-    """The style element's text for one sheet. One rule per net lights it together with a part that is pointed at or linked to.
+INK = colour("ink")
 
-    nets: without ground and earth, which are everywhere and would light the whole sheet.
-    """
+LIT = (
+    "{--sch-ink:var(--sch-hot);--sch-volt:var(--sch-hot);--sch-halo:.35;--sch-frame:1;"
+    "--lit-paper:var(--warning-panel);--lit-edge:var(--ink);--lit-mark:'▸ '}"
+)
+"""What being lit means. In a drawing: the hot colour, a broad band along wires and a frame around parts. In a table: a mark and a bar.
+
+The last line is for rows, whose style sheet gives these variables their place; all are inherited by what stands inside.
+"""
+
+ACTIVE = ":is(:hover,:focus-within,:target)"
+
+
+def stylesheet(id: str) -> str:
+    """The style element's text for one sheet: its colours in light, dark and print, and what can be pointed at."""
 
     def variables(values: dict[str, str]) -> str:
         return "".join(f"--sch-{name}:{value};" for name, value in values.items())
@@ -29,26 +40,39 @@ def stylesheet(id: str, nets: Iterable[str]) -> str:
     rules = [
         f"{root}{{{variables(LIGHT)}}}",
         f"@media (prefers-color-scheme:dark){{{root}{{{variables(DARK)}}}}}",
-        f"{root} .part:hover,{root} .part:target,{root} .net:hover{{--sch-ink:var(--sch-hot);--sch-volt:var(--sch-hot);}}",
-        f"{root} .hit{{fill:none;stroke:none;pointer-events:all;}}",
-        f"{root} .net .hit{{stroke-width:7;pointer-events:stroke;}}",
+        f"{root} .hit{{fill:none;stroke:var(--sch-hot);pointer-events:all;}}",
+        f"{root} .part .hit{{stroke-width:1.2;stroke-opacity:var(--sch-frame,0);}}",
+        f"{root} .net .hit{{stroke-width:7;stroke-linecap:round;stroke-opacity:var(--sch-halo,0);pointer-events:stroke;}}",
+        f"@media print{{{root}{{{variables(LIGHT | {'hot': LIGHT['ink']})}}}}}",
     ]
-    for net in sorted(set(nets)):
-        key = attribute(net)
-        rules.append(
-            f'{root}:has(.part[data-nets~="{key}"]:is(:hover,:target)) .net[data-net="{key}"]'
-            "{--sch-ink:var(--sch-hot);--sch-volt:var(--sch-hot);}"
-        )
-    rules.append(f"@media print{{{root},{root} .part,{root} .net{{{variables(LIGHT | {'hot': LIGHT['ink']})}}}}}")
     return "\n".join(rules)
 
 
-def attribute(net: str) -> str:
-    """A net's name as one word without quotes, for data attributes and the rules that look for them."""
-    return re.sub(r"[^\w.+-]+", "-", net)
+def lighting(parts: Iterable[str], nets: Iterable[str], everywhere: Iterable[str]) -> str:
+    """The style sheet of a page with drawings and tables: what is pointed at, focused or linked to lights wherever it is on the page.
+
+    Groups of drawings and rows of tables carry data-parts and data-nets. A part lights itself and the nets on it; a net itself.
+    everywhere: nets that nearly every part is on (ground, earth), which a part does not light: they would light the whole sheet.
+    """
+    chosen = []
+    for part in sorted(set(parts)):
+        key = attribute(part)
+        chosen.append(f'main:has([data-parts~="{key}"]{ACTIVE}) [data-parts~="{key}"]')
+    for net in sorted(set(nets)):
+        key = attribute(net)
+        own = f'[data-nets="{key}"]:not([data-parts])'
+        pointed = own if net in everywhere else f'[data-nets~="{key}"]'
+        chosen.append(f"main:has({pointed}{ACTIVE}) {own}")
+    return f"@media screen{{{','.join(chosen)}{LIT}}}" if chosen else ""
+
+
+def attribute(name: str) -> str:
+    """A name as one word of letters, digits and -_.: for ids, data attributes and the rules that look for them."""
+    return "".join(c if c.isalnum() or c in "-_.:" else "-" for c in name)
 
 
 def plain_svg(svg: str) -> str:
     """The drawing for a file of its own: plain light colours, no style sheet, so that any viewer shows it right."""
-    without = re.sub(r"<style>.*?</style>", "", svg, flags=re.DOTALL)
+    without = re.sub(r"<style>.*?</style>\s*", "", svg, flags=re.DOTALL)
+    without = re.sub(r'<(?:polyline|rect) class="hit"[^>]*/>\s*', "", without)
     return re.sub(r"var\(--[\w-]+,\s*(#[0-9a-fA-F]+)\)", r"\1", without)

@@ -13,15 +13,14 @@ from .block import Mark, Symbol, flag_width
 from .geometry import Point
 from .schemdraw_loader import load
 from .shapes import BUMP, TWO_TERMINAL
+from .style import INK, colour
 
 _SCHEMDRAW = load()
 
 from schemdraw import Segment, SegmentArc, SegmentCircle, SegmentPoly  # noqa: E402
 from schemdraw.elements import Element, ResistorIEC, ResistorIEEE  # noqa: E402
 
-INK = "var(--sch-ink,#111111)"
-PAPER = "var(--sch-paper,#ffffff)"
-FLAG = "var(--sch-flag,#f1efe8)"
+PAPER, FLAG = colour("paper"), colour("flag")
 WIRE = 1.0
 FINE = 0.8
 BOLD = 2.2
@@ -74,20 +73,11 @@ class Along:
         return math.degrees(math.atan2(self.u[1], self.u[0]))
 
 
-def _leads(shape: Shape, symbol: Symbol) -> None:
-    for a, b in symbol.leads:
-        if math.dist(a, b) > 1e-6:
-            shape.line(a, b)
-
-
 def resistor(symbol: Symbol, style: str) -> Sequence[Element]:
     """Zigzag (IEEE 315) or box (IEC 60617)."""
     at = Along(symbol)
-    leads = Shape()
-    _leads(leads, symbol)
     kind = ResistorIEC if style == "box" else ResistorIEEE
-    body = kind(color=INK, lw=WIRE).endpoints(at(-0.5, 0), at(0.5, 0))
-    return [leads, body] if leads.segments else [body]
+    return [kind(color=INK, lw=WIRE).endpoints(at(-0.5, 0), at(0.5, 0))]
 
 
 def pot(symbol: Symbol, style: str) -> Sequence[Element]:
@@ -106,7 +96,6 @@ def pot(symbol: Symbol, style: str) -> Sequence[Element]:
 def capacitor(symbol: Symbol, style: str) -> Sequence[Element]:
     """Two straight plates."""
     at, shape = Along(symbol), Shape()
-    _leads(shape, symbol)
     for x in (-0.09, 0.09):
         shape.line(at(x, -0.3), at(x, 0.3), lw=1.6, capstyle="butt")
     return [shape]
@@ -115,7 +104,6 @@ def capacitor(symbol: Symbol, style: str) -> Sequence[Element]:
 def electrolytic(symbol: Symbol, style: str) -> Sequence[Element]:
     """A straight plate for plus, a curved one for minus, and a plus sign clear of both."""
     at, shape = Along(symbol), Shape()
-    _leads(shape, symbol)
     shape.line(at(-0.09, -0.3), at(-0.09, 0.3), lw=1.6, capstyle="butt")
     # circle through (0.09, 0) and (0.17, +-0.3): radius (0.3^2 + 0.08^2) / (2 * 0.08)
     radius = (0.3**2 + 0.08**2) / (2 * 0.08)
@@ -131,7 +119,6 @@ def electrolytic(symbol: Symbol, style: str) -> Sequence[Element]:
 def choke(symbol: Symbol, style: str) -> Sequence[Element]:
     """Four turns and an iron core."""
     at, shape = Along(symbol), Shape()
-    _leads(shape, symbol)
     for index in range(4):
         shape.arc(at(-0.6 + 0.4 * index, 0), 0.2, at.angle, at.angle + 180)
     for y in (0.27, 0.34):
@@ -146,7 +133,6 @@ def diode(symbol: Symbol, style: str) -> Sequence[Element]:
 
 def _diode(symbol: Symbol) -> Shape:
     at, shape = Along(symbol), Shape()
-    _leads(shape, symbol)
     shape.solid(at(-0.23, 0.25), at(-0.23, -0.25), at(0.2, 0.0))
     shape.line(at(0.22, 0.26), at(0.22, -0.26), lw=1.4, capstyle="butt")
     return shape
@@ -164,7 +150,6 @@ def led(symbol: Symbol, style: str) -> Sequence[Element]:
 def fuse(symbol: Symbol, style: str) -> Sequence[Element]:
     """A box with the conductor going through (IEC 60617)."""
     at, shape = Along(symbol), Shape()
-    _leads(shape, symbol)
     shape.line(at(-0.45, -0.2), at(-0.45, 0.2), at(0.45, 0.2), at(0.45, -0.2), at(-0.45, -0.2))
     shape.line(at(-0.45, 0), at(0.45, 0))
     return [shape]
@@ -173,7 +158,6 @@ def fuse(symbol: Symbol, style: str) -> Sequence[Element]:
 def lamp(symbol: Symbol, style: str) -> Sequence[Element]:
     """A circle with a cross."""
     at, shape = Along(symbol), Shape()
-    _leads(shape, symbol)
     shape.ring(at(0, 0), 0.35)
     far = 0.35 * math.sqrt(0.5)
     shape.line(at(-far, -far), at(far, far))
@@ -184,7 +168,6 @@ def lamp(symbol: Symbol, style: str) -> Sequence[Element]:
 def neon(symbol: Symbol, style: str) -> Sequence[Element]:
     """Two electrodes in gas, which the dot says."""
     at, shape = Along(symbol), Shape()
-    _leads(shape, symbol)
     shape.ring(at(0, 0), 0.35)
     for sign in (-1.0, 1.0):
         shape.line(at(sign * 0.35, 0), at(sign * 0.09, 0))
@@ -196,7 +179,6 @@ def neon(symbol: Symbol, style: str) -> Sequence[Element]:
 def switch(symbol: Symbol, style: str) -> Sequence[Element]:
     """One pole, drawn open; params["low"] turns the lever to the other side."""
     at, shape = Along(symbol), Shape()
-    _leads(shape, symbol)
     sign = -1.0 if symbol.params.get("low") else 1.0
     for x in (-0.43, 0.43):
         shape.ring(at(x, 0), 0.07, fill=PAPER)
@@ -207,7 +189,6 @@ def switch(symbol: Symbol, style: str) -> Sequence[Element]:
 def bond(symbol: Symbol, style: str) -> Sequence[Element]:
     """One conductor, screwed at both ends."""
     at, shape = Along(symbol), Shape()
-    _leads(shape, symbol)
     shape.line(at(-0.38, 0), at(0.38, 0), lw=BOLD)
     for x in (-0.38, 0.38):
         shape.ring(at(x, 0), 0.07, fill=PAPER)
@@ -217,7 +198,6 @@ def bond(symbol: Symbol, style: str) -> Sequence[Element]:
 def loop_breaker(symbol: Symbol, style: str) -> Sequence[Element]:
     """A box."""
     at, shape = Along(symbol), Shape()
-    _leads(shape, symbol)
     shape.line(at(-0.45, -0.3), at(-0.45, 0.3), at(0.45, 0.3), at(0.45, -0.3), at(-0.45, -0.3))
     return [shape]
 
@@ -225,7 +205,6 @@ def loop_breaker(symbol: Symbol, style: str) -> Sequence[Element]:
 def heater(symbol: Symbol, style: str) -> Sequence[Element]:
     """A hairpin lying on its side."""
     at, shape = Along(symbol), Shape()
-    _leads(shape, symbol)
     shape.line(at(-0.4, 0), at(-0.27, 0), at(0, -0.3), at(0.27, 0), at(0.4, 0), lw=1.4)
     return [shape]
 

@@ -9,6 +9,7 @@ from ...circuit.netlist import GROUND, Lamp, PowerTransformer, StageInstance, Tu
 from ...units.format import show_number
 from ..common import other_net
 from ..geometry import SIDE, Point
+from ..labels import Rows, packed
 from ..magnetics import CORE, PITCH, coil, open_end
 from ..pen import Pen, role
 from ..shapes import BUMP
@@ -53,7 +54,7 @@ def _winding(pen: Pen, stage: StageInstance, part: PowerTransformer, winding: Wi
     pen.piece(ref, winding.name)
     amps = f"{show_number(winding.volts)} V {show_number(winding.amps)} A"
     pen.block.lines(
-        ("part", ref), (x - CORE - PITCH - 0.2, top + 0.3), ((ref, "ref"), (winding.name, "value"), (amps, "value")), "above-left"
+        ("part", ref), (x - CORE - PITCH - 0.2, top + 0.42), ((ref, "ref"), (winding.name, "value"), (amps, "value")), "above-left"
     )
     nets = {pin.name: pin.net for pin in part.pins}
     a, tap, b = winding.pins
@@ -142,7 +143,7 @@ def _consumers(pen: Pen, winding: Winding, ends: tuple[str, str], start: float, 
         if isinstance(user, Tube):
             x += 0.55
             _heater(pen, user, ends, x)
-            wide = max(pen.rows_width(((user.ref, "ref"), (user.type.name, "value"))), 0.6)
+            wide = max(pen.rows_width(tube_rows(user)), 0.6)
         else:
             x += 0.75
             pen.two(user.ref, (x, UPPER), (x, LOWER), start=ends[0], label="right")
@@ -172,7 +173,19 @@ def _heater(pen: Pen, tube: Tube, ends: tuple[str, str], x: float) -> None:
         for index, pin in enumerate(pins):
             pen.block.terminal(tube.ref, pin, net, (x, y), None if index else lead)
         pen.block.text(owner, (x + 0.1, y - 0.33 if up else y + 0.14), "+".join(pins), "pin")
-    pen.block.lines(owner, (x + SIDE, MIDDLE), ((tube.ref, "ref"), (tube.type.name, "value")), "right")
+    pen.block.lines(owner, (x + SIDE, MIDDLE), tube_rows(tube), "right")
+
+
+def tube_rows(tube: Tube) -> Rows:
+    """The tube as a whole: type, base, and the pins that nothing is wired to."""
+    used = {pin.name for pin in tube.pins}
+    free = [str(n) for n in range(1, tube.type.base.pins + 1) if str(n) not in used]
+    return (
+        (tube.ref, "ref"),
+        (tube.type.name, "value"),
+        (tube.type.base.name, "note"),
+        *packed(("unused", ", ".join(free)) if free else (), 8, "note"),
+    )
 
 
 def _divider(pen: Pen, stage: StageInstance, mark: str) -> None:

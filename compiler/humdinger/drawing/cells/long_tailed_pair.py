@@ -33,7 +33,12 @@ def draw(pen: Pen, stage: StageInstance) -> None:
         leak_x + SIDE + pen.width(parts["grid-leak-a"]) + 0.3 + RADIUS,
         0.3 + label_a + 0.86,
     )
-    middle = max(1.75, pen.volts_width(ports["plate-b"]) + 0.75, pen.width(parts["cathode-resistor"]) + 0.7)
+    middle = max(
+        1.75,
+        pen.volts_width(ports["plate-b"]) + 0.75,
+        pen.volts_width(ports["cathode"]) + 0.93,
+        pen.width(parts["cathode-resistor"]) + 0.7,
+    )
     b_axis = a_axis + 2 * middle
     a = pen.tube(first, (a_axis, GRID), label="left-above")
     b = pen.tube(second, (b_axis, GRID), mirror=True, label="right-above")
@@ -52,7 +57,7 @@ def _plates(pen: Pen, stage: StageInstance, a: TubeShape, b: TubeShape) -> None:
         x = shape.at[0]
         pen.wire(plate, shape.lead("plate"), (x, height))
         pen.two(stage.parts[f"plate-load-{letter}"], (x, BUS), (x, height), start=supply, label=side, centre=(x, (BUS + A_OUT) / 2))
-        pen.node_volts(plate, (x - 0.2, height - 0.3))
+        pen.node_volts(plate, (x - 0.2, height - 0.36))
     middle = (a.at[0] + b.at[0]) / 2
     pen.wire(supply, (a.at[0], BUS), (middle, BUS), (b.at[0], BUS))
     pen.wire(supply, (middle, BUS), (middle, BUS + 0.35))
@@ -65,10 +70,10 @@ def _tail(pen: Pen, stage: StageInstance, a: TubeShape, b: TubeShape, leak_x: fl
     legs = a.lead("cathode"), b.lead("cathode")
     x = (a.at[0] + b.at[0]) / 2
     pen.wire(cathode, legs[0], (legs[0][0], CATHODE), (x, CATHODE), (legs[1][0], CATHODE), legs[1])
-    pen.node_volts(cathode, (x, CATHODE + 0.12), "middle")
+    pen.node_volts(cathode, (x - 0.38, CATHODE - 0.36))
     pen.two(parts["cathode-resistor"], (x, CATHODE), (x, TAIL), start=cathode, label="right")
     pen.two(parts["tail"], (x, TAIL), (x, GROUND_LINE), start=tail, label="right", centre=(x, 1.05))
-    pen.node_volts(tail, (x - 0.2, TAIL - 0.34))
+    pen.node_volts(tail, (x - 0.38, TAIL - 0.36))
     pen.ground((x, GROUND_LINE), other_net(pen, parts["tail"], tail))
     pen.two(parts["grid-leak-a"], (leak_x, GRID), (leak_x, TAIL), start=stage.ports["in"], label="right")
     pen.wire(tail, (leak_x, TAIL), (x, TAIL))

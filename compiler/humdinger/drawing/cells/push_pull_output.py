@@ -114,7 +114,7 @@ def _shared_cathodes(pen: Pen, stage: StageInstance, seats: list[Seat], sections
 def _screens(pen: Pen, stage: StageInstance, seats: list[Seat], right: float, shared: bool) -> float:
     """Screen stoppers to a common bus with its B+ arrow. Returns the bus's x."""
     room = screens_room(pen, stage, "ab")
-    bus = max(right + 0.4, seats[0].shape.lead("screen")[0] + 0.55 + room)
+    bus = max(right + 0.4, seats[0].shape.lead("screen")[0] + room)
     ends = [
         screen(pen, stage, letter, found, bus, label="below" if shared and letter == "b" else "above")
         for letter, found in zip("ab", seats, strict=True)

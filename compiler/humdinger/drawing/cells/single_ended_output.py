@@ -47,7 +47,7 @@ def draw(pen: Pen, stage: StageInstance) -> None:
     )
     found = seat(pen, stage, "a", section, (stop, LINE), axis)
     right = own_cathode(pen, found, section, "a", stage.ports["cathode-a"], LINE)
-    end = max(right + 0.2, found.shape.lead("screen")[0] + 0.55 + screens_room(pen, stage, "a"))
+    end = max(right + 0.2, found.shape.lead("screen")[0] + screens_room(pen, stage, "a"))
     at = screen(pen, stage, "a", found, end)
     node = stage.ports["screens"]
     up = (at[0] + 0.35, at[1] + 0.45)

@@ -78,9 +78,6 @@ def test_a_drawing_reads_back_as_its_netlist(name: str) -> None:
 @pytest.mark.parametrize("name", [*AMPS, *VARIANTS])
 def test_a_drawing_has_no_fault_a_reader_would_stumble_over(name: str) -> None:
     found = [
-        (volts, sheet.name, fault)
-        for volts in VOLTS
-        for sheet in (*drawn(name, volts), drawn_wide(name, volts))
-        for fault in lint(sheet)
+        (volts, sheet.name, fault) for volts in VOLTS for sheet in (*drawn(name, volts), drawn_wide(name, volts)) for fault in lint(sheet)
     ]
     assert found == []

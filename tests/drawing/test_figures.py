@@ -12,8 +12,9 @@ import pytest
 
 from humdinger.drawing.lint import lint
 from humdinger.drawing.readback import read_back, units
-from humdinger.drawing.schematic import Figure, Schematic, schematic, sheets
-from humdinger.drawing.style import DARK, LIGHT, plain_svg
+from humdinger.drawing.schematic import Figure, Schematic, page_lighting, schematic, sheets
+from humdinger.drawing.style import DARK, LIGHT, attribute, lighting, plain_svg
+from humdinger.site.render import anchor_of
 from humdinger.units.format import show_volts
 from support.amps import changed, demo, demo_text
 from support.front import ROOT
@@ -46,7 +47,7 @@ def groups(tree: ET.Element, kind: str) -> list[ET.Element]:
 
 # -- what is drawn ----------------------------------------------------------------------------------------------------
 def test_the_figures_of_an_amp() -> None:
-    assert [f.name for f in figures("curlew")] == ["preamp", "output", "tremolo", "supply", "heaters"]
+    assert [f.name for f in figures("curlew")] == ["preamp", "inverter", "output", "tremolo", "supply", "heaters"]
     assert [f.name for f in figures("dunlin")] == ["preamp", "output", "supply", "heaters"]
     assert [f.title for f in figures("heron")][1] == "Phase inverter and output stage"
     assert [f.title for f in figures("dunlin")][1] == "Output stage"
@@ -95,7 +96,7 @@ def test_node_voltages_are_those_of_the_results(name: str) -> None:
                 text.text
                 for tree in trees(name)
                 for group in groups(tree, "net")
-                if group.get("data-net") == net
+                if group.get("data-nets") == net
                 for text in group.iter(f"{SVG}text")
                 if text.get("class") == "volts"
             }
@@ -116,10 +117,11 @@ def test_flags_say_where_a_net_goes_on_and_agree() -> None:
     texts = [{t.text for t in one.iter(f"{SVG}text") if t.get("class") == "flag"} for one in tree]
     assert "second out → 2" in texts[0]
     assert "second out → 1" in texts[1]
-    assert "inverter out-a → 3" in texts[1]
-    assert "inverter out-a → 2" in texts[2]
+    assert "inverter out-a → 3, 4" in texts[1]
+    assert "inverter out-a → 2, 4" in texts[2]
+    assert "inverter out-a → 2, 3" in texts[3]
     strips = [one.findall(f".//{SVG}g[@class='frame']/{SVG}text")[-1].text for one in tree]
-    assert strips == [f"Sheet {i} of 5" for i in range(1, 6)]
+    assert strips == [f"Sheet {i} of 6" for i in range(1, 7)]
 
 
 # -- the svg ----------------------------------------------------------------------------------------------------------
@@ -145,7 +147,7 @@ def test_groups_carry_parts_and_nets(name: str) -> None:
     netlist = demo(name).netlist
     assert netlist is not None
     for figure, tree in zip(figures(name), trees(name), strict=True):
-        nets = {g.get("data-net") for g in groups(tree, "net")}
+        nets = {g.get("data-nets") for g in groups(tree, "net")}
         assert nets == set(figure.nets)
         for group in groups(tree, "part"):
             ref = (group.get("id") or "").removeprefix(f"sch-{figure.name}-")
@@ -161,12 +163,53 @@ def test_groups_carry_parts_and_nets(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", DEMOS)
-def test_every_net_lights_with_its_parts(name: str) -> None:
-    for figure, tree in zip(figures(name), trees(name), strict=True):
-        style = tree.findtext(f"{SVG}style") or ""
-        assert '[data-net="0"]' not in style
-        for net in set(figure.nets) - {"0", "PE"}:
-            assert f'#sch-{figure.name}:has(.part[data-nets~="{net}"]:is(:hover,:target)) .net[data-net="{net}"]' in style
+def test_every_part_and_net_of_a_page_has_its_rule(name: str) -> None:
+    """One rule each, and nothing else, however many sheets it is on; a part does not light ground, which is everywhere."""
+    sections = figures(name)
+    rules = page_lighting(sections)
+    chosen = rules.removeprefix("@media screen{").partition("{--sch-ink")[0].split(",main")
+    assert len(chosen) == len({g for f in sections for g in f.groups}) + len({n for f in sections for n in f.nets})
+    assert 'main:has([data-parts~="R1"]:is(:hover,:focus-within,:target)) [data-parts~="R1"]' in rules
+    assert 'main:has([data-nets~="B1"]:is(:hover,:focus-within,:target)) [data-nets="B1"]:not([data-parts])' in rules
+    assert 'main:has([data-nets="0"]:not([data-parts]):is(:hover,:focus-within,:target)) [data-nets="0"]:not([data-parts])' in rules
+    assert len(rules) < 24_000
+
+
+@pytest.mark.parametrize("hostile", ['a"]{}x', "</style><script>", "\\22 b", "a,b", "ü b", "]:is(*)", "a\nb", "'"])
+def test_a_hostile_name_stays_in_its_rule(hostile: str) -> None:
+    """Whatever a net is called, the rule is one selector of plain letters, and the group bears the same word."""
+    rules = lighting((), (hostile,), ())
+    word = attribute(hostile)
+    assert re.fullmatch(r"[\w.:-]+", word)
+    assert rules.count("{") == rules.count("}") == 2
+    assert rules.startswith(f'@media screen{{main:has([data-nets~="{word}"]:is(')
+    assert anchor_of(hostile) == word
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_wide_sheet_is_the_whole_amp(name: str) -> None:
+    """Everything once, no sheet numbers, and as few flags as the sections have or fewer."""
+    made = demo(name).netlist
+    assert made is not None
+    drawn = drawings(name)
+    assert sorted(drawn.wide.parts) == sorted(units(made))
+    assert set(drawn.wide.nets) == set(made.nets)
+    assert "→" not in drawn.wide.svg
+    assert drawn.wide.svg.count('class="flag"') < sum(f.svg.count('class="flag"') for f in drawn.sections)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_anchors_lead_to_groups(name: str) -> None:
+    made = demo(name).netlist
+    assert made is not None
+    drawn = drawings(name)
+    ids = {e.get("id") for tree in trees(name) for e in tree.iter(f"{SVG}g")}
+    for part in made.parts:
+        assert {a for _, a in drawn.part_anchors(part.ref)} <= ids
+        assert drawn.part_anchors(part.ref)
+    for net in made.nets:
+        assert {a for _, a in drawn.net_anchors(net)} <= ids
+        assert drawn.net_anchors(net)
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -215,11 +258,12 @@ def test_a_figure_fits_paper_at_true_size(name: str) -> None:
 
 @pytest.mark.parametrize("name", DEMOS)
 def test_a_downloaded_drawing_has_plain_colours(name: str) -> None:
-    for figure in figures(name):
+    for figure in drawings(name).figures:
         plain = plain_svg(figure.svg)
         ET.fromstring(plain)
         assert "var(" not in plain
         assert "<style" not in plain
+        assert 'class="hit"' not in plain
         assert LIGHT["ink"] in plain
 
 
@@ -278,7 +322,7 @@ def run(code: str, **env: str) -> str:
 def test_the_same_netlist_gives_the_same_bytes() -> None:
     first, second = (run(DRAW, PYTHONHASHSEED=seed, PYTHONIOENCODING="utf-8") for seed in ("1", "77"))
     assert first == second
-    assert first.count("<svg") == 5
+    assert first.count("<svg") == 6
 
 
 def test_schemdraw_comes_late_and_brings_nothing_along() -> None:

@@ -20,7 +20,7 @@ from humdinger.source.cache import DiskCache, canonical, fingerprint, uncached
 from support.amps import demo_text
 from support.front import PATH, ROOT, world
 
-FIGURE = Figure("preamp", "Préamp <b>", "<svg>Ω</svg>", 10.5, 20.0, ("R1",), ("first.plate", "B1"))
+FIGURE = Figure("preamp", "Préamp <b>", "<svg>Ω</svg>", 10.5, 20.0, ("R1",), ("first.plate", "B1"), ("R1",))
 
 
 def never() -> Any:

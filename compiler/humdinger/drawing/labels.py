@@ -31,6 +31,8 @@ from ..units.values import Quantity
 Rows = tuple[tuple[str, str], ...]
 LONG = 9
 """Value and ratings beside a part take another line where one would be longer than this."""
+POT_LONG = 11
+"""The same beside a pot, so that resistance and taper stay together."""
 LEVEL_LONG = 14
 """The same above or below a part that lies."""
 
@@ -81,7 +83,7 @@ def value_rows(part: Part) -> Rows:
             kind = {"class-X2": "X2", "class-Y2": "Y2"}.get(part.technology, "")
             return rated(farads_code(part.farads), plain(part.volts, "V"), kind)
         case Pot():
-            return (*rated(ohms_code(part.ohms), part.taper, plain(part.watts, "W")), (part.control, "value"))
+            return (*packed((ohms_code(part.ohms), part.taper, plain(part.watts, "W")), POT_LONG), (part.control, "value"))
         case Choke():
             return ((f"{part.henries:g} H {part.ohms:g} Ω", "value"),)
         case Diode():

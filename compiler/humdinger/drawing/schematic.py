@@ -1,4 +1,4 @@
-"""The schematic of an amp, drawn from the netlist, with node voltages when there are results: sections as sheets, and all on one wide sheet."""
+"""The schematic of an amp, drawn from the netlist, with node voltages when there are results: section sheets, and all on one wide sheet."""
 
 from __future__ import annotations
 
@@ -44,6 +44,11 @@ class Schematic:
 
     sections: tuple[Figure, ...]
     wide: Figure
+
+    @property
+    def figures(self) -> tuple[Figure, ...]:
+        """The sections, then the wide sheet."""
+        return (*self.sections, self.wide)
 
     def part_anchors(self, ref: str) -> tuple[tuple[int, str], ...]:
         """(sheet number, anchor) of every group of a part on the section sheets: one for most, several for tubes and transformers."""
@@ -236,7 +241,9 @@ def _without_numbers(block: Block) -> Block:
     kept = []
     flags = [(block.marks[i], m) for i, m in enumerate(made.marks) if m.kind == "flag"]
     for text in made.texts:
-        old = next((pair for pair in flags if text.style == "flag" and text.owner == ("net", pair[0].net) and text.string == pair[0].text), None)
+        old = next(
+            (pair for pair in flags if text.style == "flag" and text.owner == ("net", pair[0].net) and text.string == pair[0].text), None
+        )
         if old is None:
             kept.append(text)
             continue

@@ -7,8 +7,6 @@ import json
 from ..analysis.export_json import results_json
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist
-from ..drawing.schematic import Figure as Drawn
-from ..drawing.schematic import schematic
 from ..layout import Layout
 from ..rules.model import Findings
 from ..source.cache import Cached, uncached
@@ -19,12 +17,13 @@ from ..units import Quantity
 from .also_needed import also_needed
 from .chart import chart_page
 from .cover import cover_page
-from .invariants import assert_true
+from .invariants import assert_true, rows_of
 from .judgement import judgement_page
 from .kit import kit_page
-from .model import Block, Figure, Link, Manual, Page, Paragraph, t
+from .model import Manual
 from .numbers import numbers_page
 from .safety import first_block, live_block, safety_page, stop_page
+from .schematic import draw, drawing_files, led_to_drawing, schematic_page, wide_page
 from .wiring import wiring_page
 
 
@@ -46,17 +45,22 @@ def compose(
     model = design.spec.block("model")
     wait = design.spec.block("safety").block("warning_label").get("wait")
     label = wait.value if isinstance(wait, Quantity) else None
-    pages = (
+    drawn = draw(netlist, results, design.resistor_symbol, cached)
+    pages = [
         cover_page(design, netlist, results, findings, checksum, version, first_block(netlist)),
         safety_page(netlist, results, label),
         kit_page(netlist, also_needed(design, netlist, layout)),
-        schematic_page(design, netlist, results, cached),
+        wide_page(netlist, drawn),
         wiring_page(netlist, layout),
         chart_page(netlist, results, live_block(results, label)),
         numbers_page(netlist, results),
         judgement_page(netlist, findings),
         stop_page(netlist),
-    )
+    ]
+    known = {page.name: frozenset(row.anchor for row in rows_of(page)) for page in pages}
+    pages = [led_to_drawing(page, netlist, drawn) for page in pages]
+    place = next(i for i, page in enumerate(pages) if page.name == "schematic-wide")
+    pages.insert(place, schematic_page(netlist, results, drawn, known))
     data = json.dumps(results_json(netlist, results, netlist.name, checksum), indent=1, sort_keys=True, ensure_ascii=False)
     manual = Manual(
         name=netlist.name,
@@ -66,25 +70,8 @@ def compose(
         paper=netlist.region.paper,
         checksum=checksum,
         version=version,
-        pages=pages,
-        files={"data/results.json": data + "\n"},
+        pages=tuple(pages),
+        files={"data/results.json": data + "\n", **drawing_files(drawn)},
     )
     assert_true(manual, netlist, results, layout, findings)
     return manual
-
-
-def schematic_page(design: Design, netlist: Netlist, results: Results, cached: Cached = uncached) -> Page:
-    """One figure per section."""
-    blocks: list[Block] = [
-        Paragraph(
-            t(
-                "Volts are direct, to circuit ground, nominal mains, no signal: the nominal column of the ",
-                Link("voltage chart", "chart"),
-                ".",
-            )
-        )
-    ]
-    style = design.resistor_symbol
-    for drawn in cached("schematic", (netlist, results, style), lambda: schematic(netlist, results, style), Drawn):
-        blocks.append(Figure(drawn.name, drawn.title, drawn.svg, drawn.width_mm, drawn.height_mm))
-    return Page("schematic", "Schematic", "Section by section, with pins, values, ratings and volts.", tuple(blocks))

@@ -175,13 +175,17 @@ Block = Heading | Paragraph | Markdown | Items | Caution | Facts | Figure | Gall
 
 @record
 class Page:
-    """A page. name is its file's stem; live: power is on while this page is used, so it carries the safety block."""
+    """A page. name is its file's stem; live: power is on while this page is used, so it carries the safety block.
+
+    style: rules of its own, beyond the style sheet of all pages: CSS made by us, in which no text of the user stands.
+    """
 
     name: str
     title: str
     lead: str
     blocks: tuple[Block, ...]
     live: bool = False
+    style: str = ""
 
 
 @record

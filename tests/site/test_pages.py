@@ -38,6 +38,9 @@ def test_every_link_and_anchor_resolves(name: str) -> None:
             target, _, anchor = (element.get("href") or "").partition("#")
             assert not re.match(r"[a-z]+:", target), f"{path} links outside: {target}"
             page = target or path
+            if element.get("download") is not None:
+                assert page in manual(name)[1], f"{path} offers {page}"
+                continue
             assert page in found, f"{path} links to {page}"
             assert not anchor or anchor in ids[page], f"{path}: no #{anchor} in {page}"
         for element in root.iter("link"):

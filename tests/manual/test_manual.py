@@ -8,7 +8,7 @@ import pytest
 
 from humdinger.analysis.discharge import waiting_seconds
 from humdinger.analysis.results import Results
-from humdinger.circuit.netlist import Capacitor, Resistor
+from humdinger.circuit.netlist import Resistor
 from humdinger.layout import Layout
 from humdinger.manual import keys
 from humdinger.manual.chart import chart_page, charted_nets
@@ -25,20 +25,6 @@ def text(cell: Cell) -> str:
 
 def table(page, anchor: str) -> Table:
     return next(b for b in page.blocks if isinstance(b, Table) and b.anchor == anchor)
-
-
-@pytest.mark.parametrize("name", DEMO_NAMES)
-def test_kit_list_counts_what_the_netlist_counts(name: str) -> None:
-    netlist = manual(name)[0].netlist
-    assert netlist is not None
-    page = kit_page(netlist)
-    listed = [row.anchor.removeprefix("part-") for row in rows_of(page) if row.anchor]
-    assert sorted(listed) == sorted(part.ref for part in netlist.parts)
-    order = next(b for b in page.blocks if isinstance(b, Table) and b.columns[0] == "Count")
-    counted = [(int(text(row.cells[0]).split()[0]), text(row.cells[5]).split(", ")) for row in order.rows]
-    assert all(count == len(refs) for count, refs in counted)
-    refs = [ref for _, group in counted for ref in group]
-    assert sorted(refs) == sorted(part.ref for part in netlist.parts if isinstance(part, Resistor | Capacitor))
 
 
 @pytest.mark.parametrize("name", DEMO_NAMES)
@@ -144,16 +130,6 @@ def test_alternating_volts_name_halves_and_never_the_whole_of_a_tapped_winding()
     assert volts_of(text(heater.cells[at])) == pytest.approx(budget.volts["nominal"], rel=6e-3)
     bridge, _, _ = chart_of("dunlin")
     assert "never end to end" not in table(bridge, "alternating").note
-
-
-def test_unrated_resistors_show_what_they_are_judged_as_and_large_ones_no_bands() -> None:
-    made = manual("heron")[0]
-    assert made.netlist is not None
-    rows = {row.anchor: row for row in rows_of(kit_page(made.netlist)) if row.anchor}
-    for part in made.netlist.of(Resistor):
-        power, bands = text(rows[f"part-{part.ref}"].cells[2]), text(rows[f"part-{part.ref}"].cells[4])
-        assert (power == "0.25 W *") == (part.watts is None)
-        assert (bands == "printed") == (part.technology == "wirewound" or (part.watts or 0.0) >= 3.0), part.ref
 
 
 def test_no_computed_number_has_more_than_three_digits() -> None:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..circuit.netlist import Fuse, Inlet, Jack, Netlist, Tube
+from ..circuit.netlist import Fuse, Inlet, Jack, Lamp, Netlist, Switch, Tube
 from ..layout import Layout
 from ..spec.design import Design
 from ..units import Quantity, show_amps, show_seconds
 from .model import BOX, Link, Row, Table, Text, t, txt
+from .panel import jacks, player_pots
 from .wiring import terminal_text
 
 HOLDERS = {"shock-safe": "shock-safe fuse holder (opens only with a tool)"}
@@ -17,7 +18,7 @@ HOLDERS = {"shock-safe": "shock-safe fuse holder (opens only with a tool)"}
 def also_needed(design: Design, netlist: Netlist, layout: Layout) -> Table:
     """Holders, sockets, cord, labels, sleeving: each with what it is for and how many."""
     rows = tuple(Row((txt(str(count)), txt(what), (txt(*why)), BOX, BOX)) for count, what, why in _items(design, netlist, layout))
-    note = "Not counted among the parts: nothing of this has a terminal in the netlist. Wire, solder and screws are not listed."
+    note = "Not counted among the parts: nothing of this has a terminal in the netlist."
     return Table("Also needed", ("Count", "What", "For", "Pick", "Fit"), rows, note, "also")
 
 
@@ -34,9 +35,13 @@ def _items(design: Design, netlist: Netlist, layout: Layout) -> Iterator[tuple[i
         sockets.setdefault(tube.type.base.name, []).append(tube.ref)
     for base, refs in sockets.items():
         yield len(refs), f"{base} tube socket", t(", ".join(refs))
-    jacks = [jack.ref for jack in netlist.of(Jack) if jack.insulated]
-    if jacks:
-        yield len(jacks), "insulating bush or insulated jack body", t(", ".join(jacks), ": sleeves off the chassis")
+    if sockets:
+        count = 2 * sum(map(len, sockets.values()))
+        yield count, "M3 screw 10 mm with nut and star washer", t("two per tube socket (common practice; measure the sockets in hand)")
+    yield from _panel(netlist)
+    if layout.boards:
+        count = 4 * len(layout.boards)
+        yield count, "M3 standoff, 10 mm or more, with screws", t("four per board: ", ", ".join(board.name for board in layout.boards))
     yield from _labels(design)
     if layout.isolated:
         leads = ", ".join(terminal_text(i.ref, i.lead, netlist) for i in layout.isolated)
@@ -49,6 +54,25 @@ def _items(design: Design, netlist: Netlist, layout: Layout) -> Iterator[tuple[i
         for colour in sorted({s.sleeve for s in layout.sleeves}):
             leads = ", ".join(terminal_text(s.lead.ref, s.lead.pin, netlist) for s in layout.sleeves if s.sleeve == colour)
             yield 1, f"sleeving, {colour}", t(f"{leads}; see ", Link("wiring", "wiring", "sleeves"))
+
+
+def _panel(netlist: Netlist) -> Iterator[tuple[int, str, Text]]:
+    """What the panels need besides the parts on them, and what plugs into them."""
+    pots = player_pots(netlist)
+    if pots:
+        yield len(pots), "knob to fit the shaft, with pointer", t(", ".join(pot.control for pot in pots))
+    lamps = [lamp.ref for lamp in netlist.of(Lamp)]
+    if lamps:
+        yield len(lamps), "lamp holder with lens", t(", ".join(lamps))
+    insulated = [jack.ref for jack in netlist.of(Jack) if jack.insulated]
+    if insulated:
+        yield len(insulated), "insulating bush or insulated jack body", t(", ".join(insulated), ": sleeves off the chassis")
+    pedals = [s.ref for s in netlist.of(Switch) if s.where == "footswitch"]
+    if pedals:
+        yield len(pedals), "pedal box with cable and plug", t(", ".join(pedals), " goes into it")
+    speakers = [jack.ref for jack in jacks(netlist, "speaker")]
+    if speakers:
+        yield len(speakers), "speaker cable with plug, two cores, unscreened", t(", ".join(speakers), " to the speaker")
 
 
 def _cord(netlist: Netlist, inlet: Inlet) -> Iterator[tuple[int, str, Text]]:

@@ -14,12 +14,13 @@ from ..source.checksum import checksum as checksum_of
 from ..source.load import Source
 from ..spec.design import Design
 from ..units import Quantity
-from .also_needed import also_needed
 from .chart import chart_page
+from .consumables import also_blocks
 from .cover import cover_page
 from .invariants import assert_true, rows_of
 from .judgement import judgement_page
 from .kit import kit_page
+from .labels import labels_page
 from .model import Manual
 from .numbers import numbers_page
 from .safety import first_block, live_block, safety_page, stop_page
@@ -49,12 +50,13 @@ def compose(
     pages = [
         cover_page(design, netlist, results, findings, checksum, version, first_block(netlist)),
         safety_page(netlist, results, label),
-        kit_page(netlist, also_needed(design, netlist, layout)),
+        kit_page(netlist, also_blocks(design, netlist, results, layout)),
         wide_page(netlist, drawn),
         wiring_page(netlist, layout),
         chart_page(netlist, results, live_block(results, label)),
         numbers_page(netlist, results),
         judgement_page(netlist, findings),
+        labels_page(design, netlist, results, label),
         stop_page(netlist),
     ]
     known = {page.name: frozenset(row.anchor for row in rows_of(page)) for page in pages}

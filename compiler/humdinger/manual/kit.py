@@ -1,6 +1,8 @@
-"""The kit list: every part of the netlist, by class and value, with what must be on the label of the bag."""
+"""The kit list: what to pick, bag by bag, and where each part goes. Counts are the netlist's, part by part."""
 
 from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
 
 from ..circuit.netlist import (
     Bond,
@@ -22,211 +24,289 @@ from ..circuit.netlist import (
     Switch,
     Tube,
 )
+from ..drawing.swatch import swatch
+from ..parts.model import HeaterConnection
+from ..records import record
 from ..rules.resistor_limits import SMALLEST_WATTS
-from ..units import (
-    capacitor_code,
-    colour_bands,
-    show_amps,
-    show_farads,
-    show_henries,
-    show_ohms,
-    show_percent,
-    show_volts,
-    show_watts,
-)
-from .model import BOX, Block, Heading, Page, Row, Table, num, txt
-
-PRINTED_WATTS = 3.0
-"""From this size on a resistor has its value printed on it (common practice)."""
-FINE = 0.02
-"""Tolerances up to this come with five bands (common practice)."""
+from ..units import code_farads, code_ohms, show_amps, show_farads, show_percent, show_volts, show_watts
+from .describe import bands, code, describe, job, kind, rated_volts, rated_watts, spare_taps, tolerance
+from .model import BOX, Block, Cell, Heading, Items, Link, Page, Picture, Row, Strong, Table, Text, num, t, txt
+from .panel import player_pots
 
 
-def kit_page(netlist: Netlist, also: Table | None = None) -> Page:
-    """Counts for the order, then resistors, capacitors, everything else; `also` is what the netlist does not count."""
-    blocks: list[Block] = [
-        Heading("To order", "order"),
-        _counted(netlist),
-        Heading("Resistors", "resistors"),
-        _resistors(netlist),
-        Heading("Capacitors", "capacitors"),
-        _capacitors(netlist),
-        Heading("Everything else", "others"),
-        _others(netlist),
-    ]
-    if also is not None:
-        blocks += [Heading("Also needed", "also-needed"), also]
+@record
+class Bag:
+    """Parts that are the same to a picker, and what the list says of them behind the count."""
+
+    number: int
+    parts: tuple[Part, ...]
+    cells: tuple[Cell, ...]
+
+
+Spoken = tuple[Cell, ...]
+
+
+@record
+class Class:
+    """Parts that a shop keeps in one drawer: title, anchor, columns behind the count, what to say of one, and the order."""
+
+    title: str
+    anchor: str
+    columns: tuple[str, ...]
+    of: tuple[type[Part], ...]
+    say: Callable[[Netlist, Part], Spoken]
+    order: Callable[[Part], tuple[float, ...]] = lambda part: ()
+    note: Callable[[Netlist], str] = lambda netlist: ""
+
+
+def kit_page(netlist: Netlist, more: Sequence[Block] = ()) -> Page:
+    """Bags class by class, then part by part; `more` is what the netlist does not count."""
+    bags = {c.anchor: [] for c in CLASSES}
+    number = 0
+    for c in CLASSES:
+        for parts, cells in _grouped(netlist, c):
+            number += 1
+            bags[c.anchor].append(Bag(number, parts, cells))
+    blocks: list[Block] = [Heading("How to use it", "use"), Items(_use())]
+    for c in CLASSES:
+        if bags[c.anchor]:
+            blocks += [Heading(c.title, c.anchor), _list(netlist, c, bags[c.anchor])]
+    blocks += [Heading("Before you take another part", "substitutes"), Items(tuple(_substitutes(netlist)))]
+    blocks += [Heading("Where each part goes", "places"), *_places(netlist, [b for found in bags.values() for b in found])]
     count = len(netlist.parts)
-    return Page("kit", "Kit list", f"{count} parts, as the netlist counts them. Tick when picked, tick when fitted.", tuple(blocks))
+    lead = f"{count} parts in {number} bags, counted by the same list the schematic is drawn from."
+    return Page("kit", "Kit list", lead, (*blocks, *more))
 
 
-def _counted(netlist: Netlist) -> Table:
-    """Resistors and capacitors by what one asks a shop for. The rows have no anchor: the parts themselves are counted below."""
-    groups: dict[tuple[str, ...], list[str]] = {}
-    for part in sorted(netlist.of(Resistor), key=lambda r: (r.ohms, r.watts or SMALLEST_WATTS)):
-        tolerance = show_percent(_tolerance(part)) if part.tolerance is not None else ""
-        groups.setdefault(("resistor", show_ohms(part.ohms), _watts(part), part.technology, tolerance), []).append(part.ref)
-    for part in sorted(netlist.of(Capacitor), key=lambda c: (c.farads, c.volts or 0)):
-        volts = show_volts(part.volts) if part.volts else "–"
-        tolerance = show_percent(part.tolerance) if part.tolerance is not None else ""
-        groups.setdefault(("capacitor", show_farads(part.farads), volts, part.technology, tolerance), []).append(part.ref)
+def _use() -> tuple[Text, ...]:
+    return (
+        t(Strong("Pick "), "bag by bag: count, meter one part of each value, write the number on the bag, tick."),
+        t(Strong("Fit "), "part by part: the second half of the page says where each goes and which bag it is in."),
+        t("Ratings are the least to fit. Higher volts and higher watts do as well where they have room (common practice)."),
+    )
+
+
+def _grouped(netlist: Netlist, c: Class) -> Iterable[tuple[tuple[Part, ...], Spoken]]:
+    """Parts of which the list says the same, in the class's order."""
+    groups: dict[Spoken, list[Part]] = {}
+    for part in sorted((p for p in netlist.parts if isinstance(p, c.of)), key=c.order):
+        groups.setdefault(c.say(netlist, part), []).append(part)
+    return ((tuple(parts), cells) for cells, parts in groups.items())
+
+
+def _list(netlist: Netlist, c: Class, bags: list[Bag]) -> Table:
     rows = tuple(
         Row(
-            (
-                num(f"{len(refs)} ×"),
-                txt(what),
-                num(value),
-                num(rating),
-                txt(", ".join(x for x in (kind, fine) if x)),
-                txt(", ".join(refs)),
-                BOX,
-            )
+            (num(f"{bag.number}"), num(f"{len(bag.parts)} ×"), *bag.cells, txt(*_links(bag.parts)), BOX),
+            anchor=f"bag-{bag.number}",
         )
-        for (what, value, rating, kind, fine), refs in groups.items()
+        for bag in bags
     )
-    columns = ("Count", "What", "Value", "Rating", "Kind", "Parts", "Pick")
-    return Table("Resistors and capacitors by value and rating", columns, rows, _assumed(netlist).strip())
+    count = sum(len(bag.parts) for bag in bags)
+    caption = f"{count} in {len(bags)} {'bag' if len(bags) == 1 else 'bags'}"
+    return Table(caption, ("Bag", "Qty", *c.columns, "Parts", "Pick"), rows, c.note(netlist))
 
 
-def _tolerance(part: Resistor) -> float:
-    return part.tolerance if part.tolerance is not None else 0.05
+def _links(parts: Sequence[Part]) -> Text:
+    runs: list[str | Link] = []
+    for i, part in enumerate(parts):
+        if i:
+            runs.append(", ")
+        runs.append(Link(part.ref, "", f"part-{part.ref}"))
+    return tuple(runs)
 
 
-def _watts(part: Resistor) -> str:
-    """Its rating; where the spec gives none, what the rules judge it as."""
-    return show_watts(part.watts) if part.watts else f"{show_watts(SMALLEST_WATTS)} *"
+# -- what is said of each class ---------------------------------------------------------------------------------------
+def _resistor(netlist: Netlist, part: Part) -> Spoken:
+    assert isinstance(part, Resistor)
+    fine = show_percent(tolerance(part)) + ("" if part.tolerance is not None or not _some_given(netlist) else " *")
+    colours = bands(part)
+    marking = txt(Picture(swatch(colours)), f" {' '.join(colours)}") if colours else txt("printed")
+    return (num(code_ohms(part.ohms)), num(rated_watts(part)), num(rated_volts(part)), num(fine), txt(part.technology), marking)
 
 
-def _assumed(netlist: Netlist) -> str:
-    """The footnote to the ratings that the spec does not give."""
-    if all(part.watts for part in netlist.of(Resistor)):
-        return ""
-    return f"* The spec gives no power: judged as {show_watts(SMALLEST_WATTS)}, the least to fit. "
+def _some_given(netlist: Netlist) -> bool:
+    return any(part.tolerance is not None for part in netlist.of(Resistor))
 
 
-def _marking(part: Resistor) -> str:
-    """Its colour bands, or "printed" for what is too large for them."""
-    if part.technology == "wirewound" or (part.watts or 0.0) >= PRINTED_WATTS:
-        return "printed"
-    tolerance = _tolerance(part)
-    found = colour_bands(part.ohms, tolerance, 5 if tolerance <= FINE else 4)
-    return " ".join(found) if isinstance(found, tuple) else "printed"
+def _resistor_note(netlist: Netlist) -> str:
+    found = list(netlist.of(Resistor))
+    said = []
+    if any(not part.watts for part in found):
+        said.append(f"* for watts: the spec gives none; judged as {show_watts(SMALLEST_WATTS)}, the least to fit.")
+    if any(part.tolerance is None for part in found):
+        where = "Where a tolerance has a *" if _some_given(netlist) else "Tolerances:"
+        said.append(f"{where} the spec gives none, and the usual part is meant (common practice).")
+    said.append("Volts: what the element has to stand across it. R and k and M stand where the point is (IEC 60062): 4k7 is 4.7 kΩ.")
+    if any(bands(part) for part in found):
+        said.append("Read bands with the one that stands apart on the right. Some bodies are painted the wrong way round: meter every one.")
+    return " ".join(said)
 
 
-def _resistors(netlist: Netlist) -> Table:
-    rows = []
-    for part in sorted(netlist.of(Resistor), key=lambda r: (r.ohms, r.watts or 0)):
-        rows.append(
-            Row(
-                (
-                    txt(part.ref),
-                    num(show_ohms(part.ohms)),
-                    num(_watts(part)),
-                    txt(part.technology),
-                    txt(_marking(part)),
-                    txt(_job(part)),
-                    BOX,
-                    BOX,
-                ),
-                anchor=f"part-{part.ref}",
-            )
+def _capacitor(netlist: Netlist, part: Part) -> Spoken:
+    assert isinstance(part, Capacitor)
+    fine = f", {show_percent(part.tolerance)}" if part.tolerance is not None else ""
+    volts = show_volts(part.volts) if part.volts else "–"
+    ripple = f", ripple {show_amps(part.ripple_amps)}" if part.ripple_amps else ""
+    return (num(show_farads(part.farads)), num(code_farads(part.farads)), num(code(part)), num(volts), txt(kind(part) + fine + ripple))
+
+
+def _capacitor_note(netlist: Netlist) -> str:
+    found = list(netlist.of(Capacitor))
+    small = next((p for p in found if code(p) != "printed"), None)
+    said = []
+    if small is not None:
+        said.append(f"Code: two digits and the number of noughts in picofarads, so {code(small)} is {show_farads(small.farads)}.")
+    if any(p.polarised for p in found):
+        said.append(
+            "Electrolytics: the stripe is minus on radial cans, the groove or the red seal is plus on axial ones (common practice)."
         )
-    note = (
-        f"{_assumed(netlist)}Bands are for 5 % parts unless the spec says otherwise; read them from the end where they are closer to the edge, "
-        "and meter every one."
+    return " ".join(said)
+
+
+def _pot(netlist: Netlist, part: Part) -> Spoken:
+    assert isinstance(part, Pot)
+    where = "panel, with knob" if part in player_pots(netlist) else "trimmer, inside"
+    watts = f", {show_watts(part.watts)}" if part.watts else ""
+    return (num(code_ohms(part.ohms)), txt(part.taper + watts), txt(where))
+
+
+def _diode(netlist: Netlist, part: Part) -> Spoken:
+    assert isinstance(part, Diode)
+    return (
+        txt(part.type.name),
+        num(show_volts(float(part.type.repetitive_reverse_volts))),
+        num(show_amps(float(part.type.average_amps))),
     )
-    return Table("Resistors by value", ("Part", "Value", "Power", "Kind", "Bands", "Job", "Pick", "Fit"), tuple(rows), note)
 
 
-def _capacitors(netlist: Netlist) -> Table:
-    rows = []
-    for part in sorted(netlist.of(Capacitor), key=lambda c: (c.farads, c.volts or 0)):
-        rows.append(
-            Row(
-                (
-                    txt(part.ref),
-                    num(show_farads(part.farads)),
-                    num(show_volts(part.volts) if part.volts else "–"),
-                    txt(part.technology),
-                    txt((capacitor_code(part.farads) if part.farads < 1e-6 else None) or "printed"),
-                    txt(_job(part)),
-                    BOX,
-                    BOX,
-                ),
-                anchor=f"part-{part.ref}",
-            )
-        )
-    return Table("Capacitors by value", ("Part", "Value", "Rating", "Kind", "Code", "Job", "Pick", "Fit"), tuple(rows))
+def _tube(netlist: Netlist, part: Part) -> Spoken:
+    assert isinstance(part, Tube)
+    kept = part.type
+    heater = _heater(netlist, part)
+    tall = kept.envelope.seated_mm
+    return (
+        txt(Strong(kept.name)),
+        txt(", ".join(kept.aliases) or "–"),
+        txt(kept.kind),
+        txt(kept.base.name),
+        num(f"{show_amps(heater.amps)} at {show_volts(heater.volts)}"),
+        num(f"{float(tall):.0f} mm" if tall is not None else "–"),
+    )
 
 
-def _others(netlist: Netlist) -> Table:
-    rows = [
-        Row((txt(p.ref), txt(describe(p) + _spare_taps(netlist, p)), txt(_job(p)), BOX, BOX), anchor=f"part-{p.ref}")
-        for p in netlist.parts
-        if not isinstance(p, Resistor | Capacitor)
-    ]
-    return Table("Tubes, pots, transformers and hardware", ("Part", "What", "Job", "Pick", "Fit"), tuple(rows))
+def _heater(netlist: Netlist, part: Tube) -> HeaterConnection:
+    """Of the ways to feed its heater the one nearest to the winding it is on."""
+    fed = next((w.volts for transformer in netlist.of(PowerTransformer) for w in transformer.windings if w.name == part.heater), None)
+    return min(part.type.heaters, key=lambda h: abs(h.volts - fed) if fed is not None else 0.0)
 
 
-def _spare_taps(netlist: Netlist, part: Part) -> str:
-    """Primary taps for other mains that the part has as well."""
-    if not isinstance(part, PowerTransformer):
-        return ""
-    stage = next(iter(netlist.stages_of("power-transformer")), None)
-    taps = stage.facts.get("primary_taps_volts", ()) if stage else ()
-    others = [v for v in taps if isinstance(v, float) and v != part.primary_volts] if isinstance(taps, tuple) else []
-    return f"; also wound for {' and '.join(show_volts(v) for v in others)}, not used here" if others else ""
+def _plain(netlist: Netlist, part: Part) -> Spoken:
+    return (txt(describe(part) + spare_taps(netlist, part) + _musts(part)),)
 
 
-def _job(part: Part) -> str:
-    """Stage and job, so that two plate loads are told apart."""
-    job = part.label or part.role.replace("-", " ")
-    return job if job.casefold().startswith(part.stage.casefold()) else f"{part.stage}: {job}"
-
-
-def describe(part: Part) -> str:
-    """What to buy, in one line."""
+def _musts(part: Part) -> str:
+    """What else the label of a transformer or switch has to say."""
+    said: list[str] = []
     match part:
-        case Resistor():
-            return " ".join(x for x in (show_ohms(part.ohms), show_watts(part.watts) if part.watts else "", part.technology) if x)
-        case Capacitor():
-            return " ".join(x for x in (show_farads(part.farads), show_volts(part.volts) if part.volts else "", part.technology) if x)
-        case Pot():
-            return f"{show_ohms(part.ohms)} {part.taper} pot" + (f", {show_watts(part.watts)}" if part.watts else "")
-        case Tube():
-            return f"{part.type.name}, {part.type.base.name} socket"
-        case Diode():
-            return f"{part.type.name}, {show_volts(float(part.type.repetitive_reverse_volts))} reverse"
-        case Choke():
-            return f"choke {show_henries(part.henries)}, {show_ohms(part.ohms)}" + (f", {show_amps(part.amps)}" if part.amps else "")
-        case OutputTransformer():
-            taps = ", ".join(show_ohms(tap.ohms) for tap in part.taps)
-            return f"output transformer {part.topology}, {show_ohms(part.primary_ohms)} to {taps}" + (
-                f", {show_watts(part.watts)}" if part.watts else ""
-            )
         case PowerTransformer():
-            return f"power transformer, {show_volts(part.primary_volts)}: " + "; ".join(_winding(w) for w in part.windings)
-        case Fuse():
-            volts = f" {show_volts(part.volts)}" if part.volts else ""
-            return f"fuse {part.characteristic} {show_amps(part.amps)} {part.breaking}{volts}".replace("  ", " ")
+            if part.watts:
+                said.append(f"{part.watts:g} VA")
+            if part.screen:
+                said.append("earthed screen")
+            if part.insulation_volts:
+                said.append(f"tested at {show_volts(part.insulation_volts)}")
+        case OutputTransformer():
+            if part.gap_amps:
+                said.append(f"gapped for {show_amps(part.gap_amps)}")
+            if part.insulation_volts:
+                said.append(f"tested at {show_volts(part.insulation_volts)}")
+        case Choke():
+            if part.insulation_volts:
+                said.append(f"tested at {show_volts(part.insulation_volts)}")
         case Switch():
-            return f"switch, {part.poles} pole" + (f", {show_volts(part.volts)} {show_amps(part.amps)}" if part.volts and part.amps else "")
+            if part.dc_volts:
+                said.append(f"breaks {show_volts(part.dc_volts)} of direct voltage")
         case Jack():
-            return f"jack, {part.purpose}" + (", with contact" if part.switched else "")
-        case Inlet():
-            return f"mains inlet {part.kind}, {part.cord_cores} core"
-        case Stud():
-            return f"earth stud {part.thread} with star washer and nut"
-        case Bond():
-            return f"bond wire, {part.kind}" + (f", {part.area_mm2:g} mm²" if part.area_mm2 else "")
-        case Lamp():
-            return f"{part.kind} lamp {show_volts(part.volts)} {show_amps(part.amps)}"
-        case Speaker():
-            return f"speaker {show_ohms(part.ohms)}" + (f", {show_watts(part.watts)}" if part.watts else "")
-        case _:
-            return type(part).__name__.lower()
+            if part.insulated:
+                said.append("sleeve insulated from the chassis")
+    return "".join(f"; {x}" for x in said)
 
 
-def _winding(winding) -> str:
-    volts = f"{winding.volts:g}-0-{winding.volts:g} V" if winding.centre_tapped else show_volts(winding.volts)
-    return f"{volts} {show_amps(winding.amps)}"
+CLASSES = (
+    Class(
+        "Resistors",
+        "resistors",
+        ("Value", "Watts", "Volts", "Tol.", "Kind", "Bands"),
+        (Resistor,),
+        _resistor,
+        lambda p: (p.ohms, p.watts or SMALLEST_WATTS) if isinstance(p, Resistor) else (),
+        _resistor_note,
+    ),
+    Class(
+        "Capacitors",
+        "capacitors",
+        ("Value", "Written", "Code", "Volts", "Kind"),
+        (Capacitor,),
+        _capacitor,
+        lambda p: (p.farads, p.volts or 0.0) if isinstance(p, Capacitor) else (),
+        _capacitor_note,
+    ),
+    Class("Pots", "pots", ("Value", "Taper", "Stands"), (Pot,), _pot, lambda p: (p.ohms,) if isinstance(p, Pot) else ()),
+    Class("Diodes", "diodes", ("Type", "Reverse volts", "Amps"), (Diode,), _diode),
+    Class("Tubes", "tubes", ("Type", "Also sold as", "What", "Base", "Heater", "Seated height"), (Tube,), _tube),
+    Class("Transformers", "transformers", ("What",), (PowerTransformer, OutputTransformer, Choke), _plain),
+    Class("Jacks, switches, fuses and the like", "hardware", ("What",), (Inlet, Fuse, Switch, Lamp, Jack, Stud, Bond, Speaker), _plain),
+)
+"""In the order a picker walks. A part of no class would be missing from the list: DOC-005 sees it."""
+
+
+# -- part by part -------------------------------------------------------------------------------------------------------
+def _places(netlist: Netlist, bags: list[Bag]) -> list[Block]:
+    bag_of = {part.ref: bag for bag in bags for part in bag.parts}
+    groups: tuple[tuple[str, type[Part] | tuple[type[Part], ...]], ...] = (
+        ("Resistors by designator", Resistor),
+        ("Capacitors by designator", Capacitor),
+        ("Everything else by designator", tuple(k for c in CLASSES[2:] for k in c.of)),
+    )
+    tables: list[Block] = []
+    for title, kinds in groups:
+        found = [p for p in netlist.parts if isinstance(p, kinds) and p.ref in bag_of]
+        if found:
+            rows = tuple(_place(p, bag_of[p.ref]) for p in found)
+            tables.append(Table(title, ("Part", "What", "Job", "Bag", "Fit"), rows))
+    return tables
+
+
+def _place(part: Part, bag: Bag) -> Row:
+    what = describe(part)
+    if isinstance(part, Resistor) and (colours := bands(part)):
+        what = f"{what}: {' '.join(colours)}"
+    if isinstance(part, Capacitor) and part.polarised:
+        what = f"{what}, mind plus"
+    return Row(
+        (txt(part.ref), txt(what), txt(job(part)), Cell((Link(str(bag.number), "", f"bag-{bag.number}"),), "number"), BOX),
+        anchor=f"part-{part.ref}",
+    )
+
+
+def _substitutes(netlist: Netlist) -> Iterable[Text]:
+    """Rules of thumb for what this amp has; each is common practice, which the last line says."""
+    if list(netlist.of(Resistor)):
+        yield t(
+            "Resistor: same ohms, same or finer tolerance, never fewer watts or volts. Two of half the ohms in series stand twice the volts."
+        )
+    if any(p.technology in ("flameproof", "fusible") for p in netlist.of(Resistor)):
+        yield t("Flameproof and fusible resistors fail safely: replace them by their kind only.")
+    if list(netlist.of(Capacitor)):
+        yield t("Capacitor: same value, same kind, never fewer volts. No ceramic disc in the place of a film part in the signal path.")
+    if any(p.technology.startswith("class-") for p in netlist.of(Capacitor)):
+        yield t("A capacitor on the mains side: the same class, with its approval printed on it, and nothing else.")
+    if any(r.kind == "tube" for r in netlist.rectifiers):
+        yield t(
+            "First capacitor behind the tube rectifier: no more than the list says, or the tube arcs. Change it in the spec and compile."
+        )
+    if list(netlist.of(Fuse)):
+        yield t("Fuse: same letter, amps, volts and breaking capacity. A larger one protects nothing.")
+    yield t("Tube, transformer, pot taper: another one is another amp. Change the spec and compile: bias, volts and labels follow.")
+    yield t("These are common practice; what the rules judged of each part is on ", Link("the judgement page", "judgement"), ".")

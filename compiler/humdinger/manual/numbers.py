@@ -6,7 +6,7 @@ from ..analysis.results import Results
 from ..circuit.netlist import Netlist, Pot, Resistor
 from ..units import show_amps, show_decibels, show_number
 from . import keys, words
-from .kit import describe
+from .describe import describe
 from .model import Block, Facts, Heading, Link, Page, Paragraph, Row, Table, num, t, txt
 
 

@@ -1,0 +1,92 @@
+"""What the player can reach: jacks, knobs, switches and lamps in the order of the signal; and what is set at the bench instead."""
+
+from __future__ import annotations
+
+from ..circuit.netlist import Fuse, Inlet, Jack, Lamp, Netlist, Part, Pot, Switch
+from ..records import record
+from ..units import show_ohms
+
+BENCH_STAGES = ("fixed-bias", "heaters")
+"""Stages whose pots are trimmers, set at the bench and left alone (common practice)."""
+
+
+@record
+class Fitting:
+    """One thing on a panel. kind: "jack", "knob", "switch", "lamp", "fuse" or "inlet"; name: as it is written beside it."""
+
+    kind: str
+    name: str
+    ref: str
+
+
+def player_pots(netlist: Netlist) -> tuple[Pot, ...]:
+    """The pots with a knob, in the order of the signal."""
+    bench = {stage.id for stage in netlist.stages if stage.kind in BENCH_STAGES}
+    order = {control.ref: i for i, control in enumerate(netlist.controls)}
+    found = [pot for pot in netlist.of(Pot) if pot.stage not in bench]
+    return tuple(sorted(found, key=lambda pot: order.get(pot.ref, len(order))))
+
+
+def bench_pots(netlist: Netlist) -> tuple[Pot, ...]:
+    """The trimmers inside."""
+    players = {pot.ref for pot in player_pots(netlist)}
+    return tuple(pot for pot in netlist.of(Pot) if pot.ref not in players)
+
+
+def jacks(netlist: Netlist, purpose: str) -> tuple[Jack, ...]:
+    """The jacks of one purpose: "input", "footswitch", "speaker"."""
+    return tuple(jack for jack in netlist.of(Jack) if jack.purpose == purpose)
+
+
+def switches(netlist: Netlist) -> tuple[Switch, ...]:
+    """The switches on the amp itself: standby, then mains. The footswitch is in its pedal."""
+    found = [s for s in netlist.of(Switch) if s.where != "footswitch"]
+    return tuple(sorted(found, key=lambda s: s.where == "mains"))
+
+
+def front(netlist: Netlist) -> tuple[Fitting, ...]:
+    """Inputs, knobs, footswitch jack, lamp, switches."""
+    return (
+        *_named(jacks(netlist, "input"), "jack", "INPUT"),
+        *(Fitting("knob", pot.control, pot.ref) for pot in player_pots(netlist)),
+        *_named(jacks(netlist, "footswitch"), "jack", "FOOTSWITCH"),
+        *(Fitting("lamp", lamp.label or "LAMP", lamp.ref) for lamp in netlist.of(Lamp)),
+        *_named(switches(netlist), "switch", "SWITCH"),
+    )
+
+
+def back(netlist: Netlist) -> tuple[Fitting, ...]:
+    """Speaker jacks, mains fuse, inlet."""
+    return (
+        *(
+            Fitting("jack", f"{name} {ohms}".strip(), jack.ref)
+            for jack in jacks(netlist, "speaker")
+            for name, ohms in [_speaker(netlist, jack)]
+        ),
+        *(Fitting("fuse", fuse.ref, fuse.ref) for fuse in netlist.of(Fuse) if fuse.where == "mains"),
+        *(Fitting("inlet", "MAINS", inlet.ref) for inlet in netlist.of(Inlet)),
+    )
+
+
+def speaker_ohms(netlist: Netlist) -> float | None:
+    """Nominal impedance of the tap the speaker hangs on; None without one."""
+    from ..circuit.netlist import OutputTransformer
+
+    for transformer in netlist.of(OutputTransformer):
+        for tap in transformer.taps:
+            if transformer.net(tap.pin) == netlist.output_net:
+                return tap.ohms
+    return None
+
+
+def _speaker(netlist: Netlist, jack: Jack) -> tuple[str, str]:
+    ohms = speaker_ohms(netlist)
+    return jack.label or "SPEAKER", show_ohms(ohms) if ohms else ""
+
+
+def _named(parts: tuple[Part, ...], kind: str, name: str) -> tuple[Fitting, ...]:
+    """Several of one name are numbered."""
+    names = [part.label or name for part in parts]
+    return tuple(
+        Fitting(kind, f"{n} {i + 1}" if names.count(n) > 1 else n, p.ref) for i, (n, p) in enumerate(zip(names, parts, strict=True))
+    )

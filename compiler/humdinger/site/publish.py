@@ -1,8 +1,9 @@
 """Puts a finished set of files in place of the old folder, in one step.
 
 The files are written to a sibling folder first. Where the kernel has it, the two folders are then exchanged by renameat2, so that a reader
-(or a power cut) meets the old manual or the new one, never half of one. Elsewhere two renames with a journal beside the folder, which the
-next run completes. A folder without our marker is never touched, and what a person put into one with it goes along.
+meets the old manual or the new one, never half of one, whenever the compiler is killed. Elsewhere two renames with a journal beside the
+folder, which the next run completes. Nothing waits for the disk: a manual can be made again. A folder without our marker is never touched,
+and what a person put into one with it goes along.
 
 Beside a folder `amp` there are, while it is written: `amp.lock`, `.amp.new`, `.amp.old`, `.amp.journal`. What a killed run leaves of them
 the next one clears away; a thing of such a name that is not ours is left alone, and said.
@@ -18,7 +19,7 @@ import shutil
 import stat
 import time
 from collections.abc import Iterator, Mapping
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from types import ModuleType
 from typing import TextIO
 
@@ -67,7 +68,7 @@ def _refuse_foreign(out: Path) -> None:
 
 
 def _write(files: Mapping[str, bytes], out: Path) -> tuple[Path, tuple[str, ...]]:
-    """The new folder beside the old one, complete and on disk, with what was kept of the old one. The marker is its first file."""
+    """The new folder beside the old one, complete, with what was kept of the old one. The marker is its first file."""
     fresh = _sibling(out, "new")
     _discard(fresh)
     if os.path.lexists(fresh):
@@ -82,7 +83,6 @@ def _write(files: Mapping[str, bytes], out: Path) -> tuple[Path, tuple[str, ...]
         kept = keep(out, fresh, files) if out.is_dir() else ()
         if out.is_dir():
             shutil.copymode(out, fresh)
-        _to_disk(fresh, files)
     except BaseException:
         _discard(fresh)
         raise
@@ -91,17 +91,6 @@ def _write(files: Mapping[str, bytes], out: Path) -> tuple[Path, tuple[str, ...]
 
 def _put(path: Path, content: bytes) -> None:
     path.write_bytes(content)
-
-
-def _to_disk(fresh: Path, files: Mapping[str, bytes]) -> None:
-    """All of it, before the old folder goes; the first call brings nearly everything, so many calls cost little more than one."""
-    folders = {str(parent) for path in files for parent in PurePosixPath(path).parents}
-    for path in (MARKER, *files, *sorted(folders, reverse=True)):
-        handle = os.open(fresh / path, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
 
 
 def _swap(fresh: Path, out: Path) -> None:

@@ -47,7 +47,7 @@ def bias_range(study: Study, variants: list[Variant]) -> BiasRange | None:
     netlist = study.netlist
     if len(variants) != 3 or not all(v.good for v in variants) or not netlist.power_sections:
         return None
-    grids = _grids(netlist, variants)
+    grids = [[v.volts(netlist.by_section[ref].grid) for ref in netlist.power_sections] for v in variants]
     cold, hot = sorted((0, 1), key=lambda k: sum(grids[k]))
     most, least = _corners(study, float(cold), float(hot))
     return BiasRange(
@@ -59,18 +59,6 @@ def bias_range(study: Study, variants: list[Variant]) -> BiasRange | None:
         most_percent_cold=most,
         least_percent_hot=least,
     )
-
-
-def coldest(netlist: Netlist, variants: list[Variant]) -> Variant | None:
-    """Of the variants of `bias_changes` the one with every adjustment at its cold end; None without an adjustment."""
-    if len(variants) != 3:
-        return None
-    grids = _grids(netlist, variants)
-    return variants[min((0, 1), key=lambda k: sum(grids[k]))]
-
-
-def _grids(netlist: Netlist, variants: list[Variant]) -> list[list[float]]:
-    return [[v.volts(netlist.by_section[ref].grid) for ref in netlist.power_sections] for v in variants]
 
 
 def _corners(study: Study, cold: float, hot: float) -> tuple[float | None, float | None]:

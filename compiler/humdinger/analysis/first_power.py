@@ -6,31 +6,76 @@ import math
 from collections.abc import Mapping
 from dataclasses import replace
 
-from ..circuit.netlist import GROUND, Resistor
+from ..circuit.netlist import GROUND, Netlist, PowerTransformer, Resistor, Speaker
 from .bias import adjustments
 from .mains_charts import MainsSolutions
 from .probing import METER_OHMS
-from .results import FirstPower, MainsBudget
+from .results import FirstPower, Loudness, MainsBudget, OutputLoad
 from .smallsignal import GAIN_HERTZ
 from .study import Study
-from .variants import Change, Variant, added, moved_wiper, short, solve_variants
+from .variants import Change, added, moved_wiper, short, solve_variants
 
 BULB_WATTS = (25.0, 40.0, 60.0, 75.0, 100.0, 150.0, 200.0, 300.0, 500.0)
 """Filament bulbs one can buy (common practice). The smallest that is at least the amp's volt-amps at idle; twice them at most
 (common practice), which these steps keep above 15 VA."""
+RISE = (0.05, 0.10, 0.15)
+"""How far a heater winding with nothing on it stands above its rated volts, least, usual, most (common practice)."""
+DAY_SECONDS = 86400.0
 TENFOLD = 10.0
 """Feedback is closed the first time through this many times its resistor (common practice)."""
 
 
-def first_power(study: Study, solutions: MainsSolutions, mains: MainsBudget, cold: Variant | None) -> FirstPower:
-    """cold: the nominal amp with its bias trimmers at the cold end; None without one."""
+def first_power(study: Study, solutions: MainsSolutions, mains: MainsBudget) -> FirstPower:
+    """What the steps expect beyond the charts."""
+    cold = {pot.ref: _cold_end(study, pot.ref) for pot in adjustments(study.netlist)}
     return FirstPower(
         volt_amps=mains.volt_amps,
         limiter_watts=limiter_watts(mains.volt_amps),
-        cold_bias_volts=_cold_bias(study, solutions),
-        cold_cathode_amps=_cathode_amps(study, cold) if cold is not None and cold.good else {},
+        cold_bias_volts=_cold_bias(study, solutions, cold),
+        cold_cathode_amps=_cold_amps(study, cold),
         feedback_tenfold_db=_tenfold(study),
+        unloaded_volts_rms=_unloaded(study),
+        estimated=tuple(
+            f"{x.ref}/{w.name}"
+            for x in study.netlist.of(PowerTransformer)
+            for w in x.windings
+            if w.kind == "heater" and w.no_load_volts is None
+        ),
     )
+
+
+def loudness(netlist: Netlist, load: OutputLoad | None) -> Loudness | None:
+    """None without a sensitivity or an output power."""
+    speaker = next(netlist.of(Speaker), None)
+    if speaker is None or speaker.sensitivity_db is None or load is None or load.clean_watts <= 0.0:
+        return None
+    level = speaker.sensitivity_db + 10.0 * math.log10(load.clean_watts)
+    return Loudness(level, min(DAY_SECONDS, 8.0 * 3600.0 * 2.0 ** (-(level - 85.0) / 3.0)))
+
+
+def _unloaded(study: Study) -> Mapping[str, tuple[float, float, float]]:
+    """Volts of every winding with nothing on it follow the mains in proportion."""
+    netlist, region = study.netlist, study.netlist.region
+    nominal = float(region.nominal_volts)
+    mains = (float(region.low_volts), nominal, float(region.high_volts))
+    fed = {(r.transformer, r.winding): r.id for r in netlist.rectifiers}
+    found: dict[str, tuple[float, float, float]] = {}
+    for transformer in netlist.of(PowerTransformer):
+        for winding in transformer.windings:
+            key = f"{transformer.ref}/{winding.name}"
+            if winding.kind == "heater":
+                one = winding.volts / transformer.primary_volts
+                if winding.no_load_volts is None:
+                    low, middle, high = (one * v * (1.0 + rise) for v, rise in zip(mains, RISE, strict=True))
+                else:
+                    low, middle, high = (winding.no_load_volts / transformer.primary_volts * v for v in mains)
+                found[key] = (low, middle, high)
+                continue
+            point = study.nominal.rectifiers.get(fed.get((transformer.ref, winding.name), ""))
+            if point is not None:
+                low, middle, high = (point.no_load_volts_rms * v / nominal for v in mains)
+                found[key] = (low, middle, high)
+    return found
 
 
 def limiter_watts(volt_amps: float) -> float | None:
@@ -38,13 +83,12 @@ def limiter_watts(volt_amps: float) -> float | None:
     return next((watts for watts in BULB_WATTS if watts >= volt_amps), None)
 
 
-def _cold_bias(study: Study, solutions: MainsSolutions) -> Mapping[str, tuple[float, float, float]]:
+def _cold_bias(study: Study, solutions: MainsSolutions, cold: Mapping[str, float]) -> Mapping[str, tuple[float, float, float]]:
     """Output section -> volts a meter shows at its grid, trimmers cold, no tube but a rectifier in; low, nominal, high mains."""
     netlist, region = study.netlist, study.netlist.region
     pots = adjustments(netlist)
     if netlist.bias_scheme != "fixed" or not netlist.power_sections:
         return {}
-    cold = {pot.ref: _cold_end(study, pot.ref) for pot in pots}
     rows: dict[str, list[float]] = {ref: [] for ref in netlist.power_sections}
     for volts in (float(region.low_volts), float(region.nominal_volts), float(region.high_volts)):
         if all(s.system.condition.mains_volts != volts for s in solutions.by_state["no-tubes"]):
@@ -69,15 +113,21 @@ def _cold_end(study: Study, ref: str) -> float:
     return 0.0 if sums[0] <= sums[1] else 1.0
 
 
-def _cathode_amps(study: Study, cold: Variant) -> Mapping[str, float]:
-    """Plate and screen together."""
-    found = {}
-    for ref in study.netlist.power_sections:
-        amps = cold.port(ref, "plate")[1]
-        if study.netlist.by_section[ref].screen:
-            amps += cold.port(ref, "screen")[1]
-        found[ref] = amps
-    return found
+def _cold_amps(study: Study, cold: Mapping[str, float]) -> Mapping[str, tuple[float, float, float]]:
+    """Output section -> plate and screen amps together, every tube in, trimmers cold; low, nominal, high mains."""
+    pots = adjustments(study.netlist)
+    if not pots:
+        return {}
+    rows: dict[str, list[float]] = {ref: [] for ref in study.netlist.power_sections}
+    for condition in ("low", "nominal", "high"):
+        base = study.solved[condition]
+        variant = solve_variants(base, [tuple(c for pot in pots for c in moved_wiper(base.system, pot, cold[pot.ref]))])[0]
+        if not variant.good:
+            return {}
+        for ref, found in rows.items():
+            screen = variant.port(ref, "screen")[1] if study.netlist.by_section[ref].screen else 0.0
+            found.append(variant.port(ref, "plate")[1] + screen)
+    return {ref: (found[0], found[1], found[2]) for ref, found in rows.items()}
 
 
 def _tenfold(study: Study) -> float | None:

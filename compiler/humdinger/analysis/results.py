@@ -557,15 +557,31 @@ class FirstPower:
 
     limiter_watts: bulb of the limiter lamp, from the amp's volt-amps at idle; None when no standard bulb is that large.
     cold_bias_volts: output section -> what a meter of 10 MΩ shows at its grid, output tubes out, trimmers at their cold end: at low,
-    nominal and high mains. cold_cathode_amps: output section -> cathode current with the trimmers there, every tube in, nominal mains.
+    nominal and high mains. cold_cathode_amps: output section -> cathode current with the trimmers there, every tube in, at the same mains.
     feedback_tenfold_db: how far the output falls when feedback is closed through ten times its resistor.
+    unloaded_volts_rms: "transformer/winding" -> volts with nothing on it (of one half of a tapped high-tension winding) at low, nominal
+    and high mains; `estimated` names the heater windings whose no-load volts nobody gave: 5, 10 and 15 % above rated then.
     """
 
     volt_amps: float
     limiter_watts: float | None
     cold_bias_volts: Mapping[str, tuple[float, float, float]]
-    cold_cathode_amps: Mapping[str, float]
+    cold_cathode_amps: Mapping[str, tuple[float, float, float]]
     feedback_tenfold_db: float | None = None
+    unloaded_volts_rms: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
+    estimated: tuple[str, ...] = ()
+
+
+@record
+class Loudness:
+    """What the speaker makes of the clean output power: decibels at one metre, and how long a day that may be heard unprotected.
+
+    Sensitivity + 10 log10(watts), one speaker in the open; 85 dB for 8 hours, half the time for every 3 dB more (a recommended exposure
+    limit of occupational hygiene, read as an excerpt; A-weighting left out).
+    """
+
+    level_db: float
+    seconds_a_day: float
 
 
 @record
@@ -611,6 +627,7 @@ class Results:
     first_power: FirstPower | None = None
     bleeds: Mapping[str, Bleed] = field(default_factory=dict)
     """Net of a supply or bias capacitor node -> the discharge resistor on it."""
+    loudness: Loudness | None = None
 
     @property
     def nominal(self) -> Operating:

@@ -7,7 +7,7 @@ from typing import Any
 
 from ..circuit.netlist import Netlist
 from ..diagnostics import Diagnostic, Help, Label, Severity, Span
-from .bias import bias_changes, bias_range, cathode_biases, cathode_resistors, coldest, shorted_changes
+from .bias import bias_changes, bias_range, cathode_biases, cathode_resistors, shorted_changes
 from .bias_supply import bias_supply, lost_changes
 from .contacts import FAULT_CONDITION, contact_changes, contact_faults, contacts
 from .decoupling import decouplers
@@ -21,12 +21,12 @@ from .inverter import inverter_balance
 from .isolation import centre_taps, mains_paths
 from .load import output_load
 from .probing import meter_changes, metered_volts, shifted_nets, source_ohms
-from .results import BiasRange, BiasSupply, CathodeBias, ContactFault, MainsBudget, Operating, Results, Tremolo
+from .results import BiasRange, BiasSupply, CathodeBias, ContactFault, MainsBudget, Operating, OutputLoad, Results, Tremolo
 from .smallsignal import responses, stage_gains
 from .study import Study, study
 from .supply import ImpossibleTransformer
 from .tremolo import tremolo
-from .variants import Variant, solve_variants
+from .variants import solve_variants
 from .windings import Consumers, mains_budget, winding_budgets
 from .worst import bypass_changes, bypass_faults, bypassed, part_stresses
 
@@ -60,7 +60,7 @@ def _results(found: Study, bench: bool) -> Results:
     load = output_load(found)
     windings = winding_budgets(found, consumers, load.full_drive_dc_amps if load else None)
     ohms = source_ohms(found.solved["nominal"])
-    span, supply, biases, faults, metered, cold = _with_faults(found, consumers, shifted_nets(found.solved["nominal"], ohms))
+    span, supply, biases, faults, metered = _with_faults(found, consumers, shifted_nets(found.solved["nominal"], ohms))
     corners = coupling_corners(found, found.playing)
     mains = mains_budget(netlist, found.nominal, windings)
     return Results(
@@ -93,30 +93,31 @@ def _results(found: Study, bench: bool) -> Results:
         feedback=feedback_loop(found),
         source_ohms=ohms,
         metered_volts=metered,
-        **(_bench(found, mains, metered, cold) if bench else {}),
+        **(_bench(found, mains, metered, load) if bench else {}),
     )
 
 
-def _bench(found: Study, mains: MainsBudget, metered: Mapping[str, float], cold: Variant | None) -> Mapping[str, Any]:
+def _bench(found: Study, mains: MainsBudget, metered: Mapping[str, float], load: OutputLoad | None) -> Mapping[str, Any]:
     """The fields of Results that only the bench pages print; their modules are loaded here, because a check needs none of them."""
     from .dead_test import dead_tests
     from .discharge import bleeds
-    from .first_power import first_power
+    from .first_power import first_power, loudness
     from .mains_charts import mains_charts, mains_solutions
 
     over_mains = mains_solutions(found)
     return {
         "dead_tests": dead_tests(found.netlist),
         "charts": mains_charts(found, over_mains, metered),
-        "first_power": first_power(found, over_mains, mains, cold),
+        "first_power": first_power(found, over_mains, mains),
         "bleeds": bleeds(found),
+        "loudness": loudness(found.netlist, load),
     }
 
 
 def _with_faults(
     found: Study, heaters: Mapping[str, Consumers], probed: tuple[str, ...]
-) -> tuple[BiasRange | None, BiasSupply | None, tuple[CathodeBias, ...], Mapping[str, float], Mapping[str, float], Variant | None]:
-    """Everything that is the nominal circuit with one thing changed, in one batch; last, bypass capacitors, the meter, cold bias."""
+) -> tuple[BiasRange | None, BiasSupply | None, tuple[CathodeBias, ...], Mapping[str, float], Mapping[str, float]]:
+    """Everything that is the nominal circuit with one thing changed, solved in one batch; last, bypass capacitors and the meter."""
     netlist = found.netlist
     resistors, pairs = cathode_resistors(netlist), bypassed(netlist)
     groups = (bias_changes(found), lost_changes(netlist), shorted_changes(resistors, netlist), bypass_changes(pairs), meter_changes(probed))
@@ -128,7 +129,6 @@ def _with_faults(
         cathode_biases(found, resistors, shorts),
         bypass_faults(netlist, pairs, faults),
         metered_volts(probed, metered),
-        coldest(netlist, ends),
     )
 
 

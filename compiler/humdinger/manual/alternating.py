@@ -50,7 +50,7 @@ def _of(netlist: Netlist, results: Results, transformer: PowerTransformer, windi
         tap = terminal_text(transformer.ref, winding.pins[1], netlist)
         for k, name in enumerate(names):
             yield f"{what}, half {'ab'[k]}", f"{name} to {tap}", cells
-    else:
+    elif winding.kind != "high-tension":  # one without a tap would be read end to end, which is never done: its B+ tells
         yield what, " to ".join(names), cells
 
 

@@ -7,13 +7,13 @@ from collections.abc import Iterator, Mapping
 from ..analysis.results import BiasRange, Results, SectionPoint
 from ..circuit.netlist import GROUND, Netlist, Resistor, TubeSection
 from . import keys, words
-from .model import BLANK, BOX, Block, Facts, Heading, Items, Paragraph, Row, Strong, Table, Text, num, t, txt
+from .model import BLANK, BOX, Block, Facts, Heading, Items, Link, Paragraph, Row, Strong, Table, Text, num, t, txt
 
 MATCH = "Cathode currents of a pair: within 10 % of each other, 5 % is good (common practice; a test handbook of the 1950s, as quoted, asks 5 %)."
 
 
 def bias_blocks(netlist: Netlist, results: Results) -> list[Block]:
-    """The heading, the targets, and for a fixed bias the order of work."""
+    """The heading and the targets; how a fixed bias is set is a step of first power."""
     found = [(netlist.by_section[ref], results.nominal.sections[ref]) for ref in netlist.power_sections if ref in results.nominal.sections]
     span = results.bias_range
     blocks: list[Block] = [Heading("Bias", "bias"), _targets(netlist, results, found, fixed=span is not None)]
@@ -23,13 +23,23 @@ def bias_blocks(netlist: Netlist, results: Results) -> list[Block]:
         )
         blocks.append(Paragraph(t(text, f" {MATCH}" if len(found) > 1 else "")))
         return blocks
-    return [*blocks, _reach(span), Items(tuple(_steps(results, span, len(found) > 1)), ordered=True)]
+    return [*blocks, Paragraph(t("How it is set: ", Link("first power", "first-power", "idle"), "."))]
+
+
+def procedure(netlist: Netlist, results: Results) -> list[Block]:
+    """How a fixed bias is set, with its targets; empty without an adjustment."""
+    span = results.bias_range
+    if span is None:
+        return []
+    found = [(netlist.by_section[ref], results.nominal.sections[ref]) for ref in netlist.power_sections if ref in results.nominal.sections]
+    table = _targets(netlist, results, found, fixed=True)
+    return [_reach(span), table, Items(tuple(_steps(results, span, len(found) > 1)), ordered=True)]
 
 
 def _targets(netlist: Netlist, results: Results, found: list[tuple[TubeSection, SectionPoint]], *, fixed: bool) -> Table:
     rows = []
     for section, point in found:
-        part = _cathode_part(netlist, section)
+        part = cathode_part(netlist, section)
         rating = section.section.rating()
         share = words.percent(100.0 * point.plate_watts / float(rating.plate_watts)) if rating and rating.plate_watts else "–"
         across = results.nominal.volts.get(section.cathode, 0.0)
@@ -59,7 +69,7 @@ def _targets(netlist: Netlist, results: Results, found: list[tuple[TubeSection, 
     return Table(kind, columns, tuple(rows), note, "bias-targets")
 
 
-def _cathode_part(netlist: Netlist, section: TubeSection) -> Resistor | None:
+def cathode_part(netlist: Netlist, section: TubeSection) -> Resistor | None:
     """The resistor from the cathode to ground that the reading is taken over."""
     if section.cathode == GROUND:
         return None
@@ -81,16 +91,24 @@ def _reach(span: BiasRange) -> Facts:
 
 def _steps(results: Results, span: BiasRange, pair: bool) -> Iterator[Text]:
     """Coldest first; a clip is moved, and the pot is turned by a person alone, only on a dead amp."""
-    meter = " A meter on a grid shows a little less: the notes of the chart above say how much." if results.metered_volts else ""
     hot = max(span.idle_percent_hot.values(), default=0.0)
-    warn = " Never leave it there with tubes in: they would run over their rating." if hot > 100.0 else ""
-    yield t(f"Output tubes out. Bias pot to its coldest end: every output grid shows {words.volts(span.coldest_volts)}.{meter}")
-    yield t(f"At the hottest end they show {words.volts(span.hottest_volts)}.{warn} Back to the coldest end.")
-    yield t("Make it dead. Output tubes in, load connected, volume at zero, clips over the test resistors. Power on, warm up.")
+    if hot > 100.0:
+        yield t(
+            f"The hottest end runs the tubes at {words.percent(hot)} of their rating: never go there with tubes in. Coldest end first, always."
+        )
     yield t(
-        "From the coldest end turn a little at a time until the tube that draws more shows the target of the table. Turn with an insulated "
-        "tool, one hand, a second person present; a person alone makes the amp dead for every turn."
+        "Dead. Clips over the test resistors, load connected, volume at zero, trimmer at its coldest end. Power on, stand clear, warm up."
     )
-    yield t("Correct the target for the mains you measure. Read again after 15 and after 30 minutes, and set again.")
+    yield t(
+        "Off, plug out, wait, meter. Turn the trimmer a little towards the hot end. Stand clear, power on, read. Again, until the tube that draws "
+        "more shows the target of the table."
+    )
+    yield t(
+        "Only with a second person present, who knows the isolator: turn it with power on, with an insulated tool, one hand, the other behind "
+        "your back. A person alone never does."
+    )
+    yield t(
+        "The target is for nominal mains: read the mains, and take the nearest column of chart 4. Read again after 15 and after 30 minutes."
+    )
     if pair:
         yield t(MATCH)

@@ -14,17 +14,20 @@ from ..source.checksum import checksum as checksum_of
 from ..source.load import Source
 from ..spec.design import Design
 from ..units import Quantity
+from .before_power import before_power_page
 from .chart import chart_page
 from .consumables import also_blocks
 from .cover import cover_page
+from .first_power import first_power_page
 from .invariants import assert_true, rows_of
 from .judgement import judgement_page
 from .kit import kit_page
 from .labels import labels_page
 from .model import Manual
 from .numbers import numbers_page
-from .safety import first_block, live_block, safety_page, stop_page
+from .safety import first_block, live_block, safety_page, waiting
 from .schematic import draw, drawing_files, led_to_drawing, schematic_page, wide_page
+from .stop import stop_page
 from .wiring import wiring_page
 
 
@@ -47,18 +50,22 @@ def compose(
     wait = design.spec.block("safety").block("warning_label").get("wait")
     label = wait.value if isinstance(wait, Quantity) else None
     drawn = draw(netlist, results, design.resistor_symbol, cached)
-    pages = [
+    live = live_block(results, label, netlist)
+    made = (
         cover_page(design, netlist, results, findings, checksum, version, first_block(netlist)),
-        safety_page(netlist, results, label),
+        safety_page(design, netlist, results, label),
         kit_page(netlist, also_blocks(design, netlist, results, layout)),
         wide_page(netlist, drawn),
         wiring_page(netlist, layout),
-        chart_page(netlist, results, live_block(results, label)),
+        before_power_page(netlist, results),
+        first_power_page(netlist, results, live, waiting(results, label)),
+        chart_page(netlist, results, live),
         numbers_page(netlist, results),
         judgement_page(netlist, findings),
         labels_page(design, netlist, results, label),
         stop_page(netlist),
-    ]
+    )
+    pages = [page for page in made if page is not None]
     known = {page.name: frozenset(row.anchor for row in rows_of(page)) for page in pages}
     pages = [led_to_drawing(page, netlist, drawn) for page in pages]
     place = next(i for i, page in enumerate(pages) if page.name == "schematic-wide")

@@ -1,20 +1,23 @@
 """What must hold of our own output. A breach is a fault of the compiler, never of the user.
 
 DOC-001: every solved node of the schematic has a chart row and a probe point. DOC-003: every finding above info is printed or waived with a
-reason. DOC-005: the kit list counts what the netlist counts, and every part has one seat. WIR-001: every net appears once as a tree of
+reason. DOC-005: the kit list counts what the netlist counts, and every part has one seat. DOC-007: no row of a live page asks for a probe where
+none may go. WIR-001: every net appears once as a tree of
 terminals, links under boards and wires that joins all its leads. (DOC-004, the scale bar of the drilling page, begins with the page itself.)
 """
 
 from __future__ import annotations
 
 from ..analysis.results import Results
-from ..circuit.netlist import Netlist
+from ..circuit.netlist import Netlist, PowerTransformer
 from ..diagnostics import Severity
 from ..diagnostics.pages import CodePage
 from ..layout import Layout
 from ..rules.model import Findings
 from .chart import charted_nets, probe_point
-from .model import Manual, Page, Row, Table
+from .model import Cell, Manual, Page, Row, Table
+from .probes import refusals
+from .wiring import terminal_text
 
 _OURS = "A breach is a fault of the compiler, never of your spec: compile stops with exit code 3. Send us the spec."
 
@@ -29,6 +32,13 @@ PAGES = {
             "DOC-005", "parts-counted", "The kit list counts what the netlist counts, part by part, and every part has one seat.", _OURS
         ),
         CodePage(
+            "DOC-007",
+            "nothing-forbidden-probed",
+            "No row of a live page asks for a reading on the mains side, on a high-tension winding end to end, on the plate of an output tube in "
+            "its socket, or on a control grid that the meter moves.",
+            _OURS,
+        ),
+        CodePage(
             "WIR-001",
             "nets-wired",
             "Every net is joined exactly once, by terminals, links under boards and wires, as a tree over all its leads.",
@@ -39,10 +49,20 @@ PAGES = {
 """The invariants as `explain` shows them."""
 
 
+PREFIXES = {
+    "net-": "nominal", "mains-": "nominal", "no-tubes-": "no-tubes", "small-tubes-": "small-tubes", "first-no-tubes-": "no-tubes",
+    "first-small-tubes-": "small-tubes",
+}  # fmt: skip
+"""Anchor of a row that asks for a node -> the state of the tubes it asks in."""
+
+
 def assert_true(manual: Manual, netlist: Netlist, results: Results, layout: Layout, findings: Findings) -> None:
     """Raises AssertionError naming what is missing where."""
     pages = {page.name: page for page in manual.pages}
     _charted(pages["chart"], netlist, results)
+    for page in manual.pages:
+        if page.live:
+            _harmless(page, netlist, results)
     _counted(pages["kit"], netlist)
     _wired(netlist, layout)
     _seated(netlist, layout)
@@ -59,6 +79,51 @@ def _charted(page: Page, netlist: Netlist, results: Results) -> None:
     for net in charted_nets(netlist, results):
         assert f"net-{net}" in anchors, f"DOC-001: node {net} has no chart row"
         assert probe_point(netlist, net), f"DOC-001: node {net} has no probe point"
+
+
+def _harmless(page: Page, netlist: Netlist, results: Results) -> None:
+    """Rows with a blank to fill in: their node by the anchor, their words by the ends of the high-tension windings and the mains parts."""
+    refused = {state: refusals(netlist, results, state) for state in ("no-tubes", "small-tubes", "nominal")}
+    forbidden = _winding_ends(netlist)
+    mains = {
+        terminal_text(part.ref, pin, netlist)
+        for net, rows in netlist.on_net.items()
+        if net in netlist.nets and netlist.nets[net].domain == "mains"
+        for part, pin in rows
+    }
+    for row in rows_of(page):
+        if not any(cell.kind == "blank" for cell in row.cells):
+            continue
+        said = [_said(cell).replace("\u00a0", " ") for cell in row.cells]
+        for state, net in _asked(row.anchor):
+            assert net not in refused[state], f"DOC-007: {page.name} asks to probe {net} in state {state}"
+        for text in said:
+            assert not any(end in text and other in text for end, other in forbidden), (
+                f"DOC-007: {page.name} asks for HT end to end: {text}"
+            )
+            assert text not in mains, f"DOC-007: {page.name} asks to probe the mains side: {text}"
+
+
+def _asked(anchor: str) -> tuple[tuple[str, str], ...]:
+    """The node a row of a chart asks for, and the state of the tubes; none for other rows."""
+    for prefix, state in PREFIXES.items():
+        if anchor.startswith(prefix):
+            return ((state, anchor.removeprefix(prefix)),)
+    return ()
+
+
+def _winding_ends(netlist: Netlist) -> list[tuple[str, str]]:
+    """The two ends of every high-tension winding, in the words of the pages."""
+    return [
+        (terminal_text(x.ref, w.pins[0], netlist), terminal_text(x.ref, w.pins[2], netlist))
+        for x in netlist.of(PowerTransformer)
+        for w in x.windings
+        if w.kind == "high-tension"
+    ]
+
+
+def _said(cell: Cell) -> str:
+    return "".join(run if isinstance(run, str) else run.text for run in cell.text)
 
 
 def _counted(page: Page, netlist: Netlist) -> None:

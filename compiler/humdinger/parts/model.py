@@ -265,3 +265,8 @@ class Region:
     """Fuse in the plug up to plug_fuse_watts, None where plugs have no fuse."""
     plug_fuse_watts: Cited | None = None
     plug_fuse_high_amps: Cited | None = None
+    work_rules: str = ""
+    """The rules for work on live parts and for the test of a repaired appliance, by name."""
+    test_bond_ohms: Cited | None = None
+    """Protective earth at such a test, apart from the lead; None where nobody looked it up."""
+    test_insulation_ohms: Cited | None = None

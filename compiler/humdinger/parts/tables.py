@@ -43,8 +43,8 @@ def read_region(code: str, data: Any, faults: list[Fault], path: Path = ()) -> R
     block = Block(data, path, faults)
     volts = {k: block.cited(k, True) or NOTHING for k in ("nominal_volts", "low_volts", "high_volts", "insulation_high_volts")}
     texts = ("name", "line_colour", "neutral_colour", "colour_source", "plug", "paper", "emergency_number", "wiring_rules", "deferral")
-    plug = {k: block.cited(k) for k in ("plug_fuse_amps", "plug_fuse_watts", "plug_fuse_high_amps")}
-    values: dict[str, Any] = {**{k: block.text(k) for k in texts}, **volts, **plug}
+    given = ("plug_fuse_amps", "plug_fuse_watts", "plug_fuse_high_amps", "test_bond_ohms", "test_insulation_ohms")
+    values: dict[str, Any] = {**{k: block.text(k) for k in (*texts, "work_rules")}, **volts, **{k: block.cited(k) for k in given}}
     region = Region(code=code, hertz=block.cited("hertz"), earth_colours=block.texts("earth_colours"), notes=block.texts("notes"), **values)
     block.done()
     return region

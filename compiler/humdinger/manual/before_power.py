@@ -1,0 +1,262 @@
+"""Before power: the dead tests of this amp, each with its leads, its ohms and what to stop at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..analysis.dead_network import OUTPUT_WINDING_SPREAD, POT_SPREAD, POWER_WINDING_SPREAD, RESISTOR_SPREAD
+from ..analysis.dead_test import BOND_OHMS, INSULATION_OHMS
+from ..analysis.results import DeadTest, DeadTests, Results
+from ..circuit.netlist import GROUND, Bond, Capacitor, Diode, Inlet, Netlist, PowerTransformer, Switch
+from ..units import show_ohms, show_percent
+from . import keys, words
+from .model import BLANK, BOX, Block, Caution, Cell, Heading, Items, Link, Page, Paragraph, Row, Table, num, t, txt
+from .wiring import terminal_text
+
+GROUPS = (
+    ("Protective earth", ("earth",)),
+    ("Mains side", ("line", "switch", "primary", "insulation")),
+    ("Transformer windings", ("winding", "secondary")),
+    ("Heaters", ("heater",)),
+    ("B+ and bias nodes", ("supply", "standby")),
+    ("Cathodes and control grids", ("cathode", "grid")),
+    ("Plates and screens", ("plate", "screen")),
+    ("Jacks", ("jack",)),
+)
+"""Title, groups of dead tests: the order of work is the order of the rows."""
+
+COLUMNS = ("No.", "Measure", "Red on", "Black on", "Expect", "Low", "High", "Stop if", "Measured", "Pass")
+NOTES = {
+    "Protective earth": "Zero the meter's leads first. A tester of 200 mA or more finds what an ohmmeter forgives (published appliance-testing guidance).",
+    "Mains side": (
+        "The plug lies on the bench; the leads go to its pins or to the inlet. Insulation: a tester of 500 V direct, nothing else does. "
+        "A new amp shows tens of megohms (common practice)."
+    ),
+    "Transformer windings": "Copper is read cold, leads subtracted. The halves of one winding differ by 15 % at most (common practice).",
+    "Heaters": "The heater winding is one wire for a meter: both ends show the same.",
+    "B+ and bias nodes": (
+        "The meter charges the capacitors first: the reading climbs and then stands. Read it when it stands; electrolytics that leak hold it a "
+        "little lower. The lead the table calls red is the plus lead: the other way round the diodes conduct."
+    ),
+    "Cathodes and control grids": "An open grid lets its tube run away: the most important rows of this page.",
+    "Plates and screens": "Output transformer: the two halves differ by 20 % at most (common practice).",
+    "Jacks": "",
+}
+
+
+def before_power_page(netlist: Netlist, results: Results) -> Page | None:
+    """The dead tests; None without them."""
+    tests = results.dead_tests
+    if tests is None or not tests.rows:
+        return None
+    blocks: list[Block] = [
+        Caution(
+            "An ohmmeter is for a dead amp only",
+            (
+                t("Cord out of the wall, and the plug where you can see it."),
+                t("Has power ever been on? Make it dead first, as ", Link("the safety sheet", "safety", "dead"), " says."),
+                t("Meter every capacitor node below 1 V before the first ohms reading: the first table."),
+            ),
+            "warning",
+        ),
+        Heading("How the amp stands", "state"),
+        Items(tuple(t(f"{text[0].upper()}{text[1:]}.") for text in tests.assumed)),
+        Paragraph(
+            t(
+                f"Low and high: every resistor on the way at the end of its tolerance, {show_percent(RESISTOR_SPREAD)} where the spec gives none, "
+                f"pots {show_percent(POT_SPREAD)}, power transformers and chokes {show_percent(POWER_WINDING_SPREAD)}, output transformers "
+                f"{show_percent(OUTPUT_WINDING_SPREAD)} (common practice). The meter's own error and its leads come on top. Outside: find out why "
+                "before you go on. Where the pins are: ",
+                Link("sockets", "wiring", "sockets"),
+                ".",
+            )
+        ),
+        Heading("Nothing is charged", "charged"),
+        _charged(netlist, tests),
+        Heading("By eye", "eye"),
+        _polarity(netlist),
+        Items(
+            (
+                t("Every solder joint: pull at the wire. One that moves is made again."),
+                t("No clipping of wire, no blob of solder, no whisker of braid between tags or under the board."),
+                t("Each fuse is the one its holder names, and a spare lies by."),
+            )
+        ),
+        Heading("By ohmmeter", "ohms"),
+    ]
+    for number, (title, groups) in enumerate(GROUPS, 1):
+        rows = tuple(_rows(netlist, tests, groups, number))
+        if rows:
+            anchor = "dead-" + groups[0]
+            blocks += [Heading(title, anchor, 3), Table(_count(len(rows)), COLUMNS, rows, NOTES[title], f"table-{anchor}")]
+    blocks.append(Paragraph(t("All boxes ticked? Then, and only then: ", Link("first power", "first-power"), ".")))
+    return Page("before-power", "Before power", "Dead tests: what an ohmmeter shows before power goes on.", tuple(blocks))
+
+
+def _count(readings: int) -> str:
+    return "1 reading" if readings == 1 else f"{readings} readings"
+
+
+def _charged(netlist: Netlist, tests: DeadTests) -> Table:
+    rows = []
+    for name, row in tests.rows.items():
+        if row.group != "supply":
+            continue
+        rows.append(
+            Row(
+                (txt(_node(netlist, row.about)), *_leads(netlist, row), txt("below 1 V"), BLANK, BOX),
+                anchor=f"charged-{name.partition('/')[2]}",
+            )
+        )
+    note = "Meter on direct volts. A new amp shows nothing; one that has run may hold its charge for days."
+    return Table(
+        "Capacitor nodes, before any ohms reading", ("Node", "Red on", "Black on", "Must be", "Measured", "Pass"), tuple(rows), note
+    )
+
+
+def _polarity(netlist: Netlist) -> Table:
+    """Each part that has a right way round, and where its marked end belongs."""
+    rows = []
+    for part in netlist.parts:
+        if isinstance(part, Capacitor) and part.polarised:
+            marked, at = "plus end", part.net("+")
+        elif isinstance(part, Diode):
+            marked, at = "band end", part.net("k")
+        else:
+            continue
+        other = next(pin.net for pin in part.pins if pin.net != at) if len({pin.net for pin in part.pins}) > 1 else at
+        rows.append(
+            Row(
+                (
+                    txt(Link(part.ref, "kit", f"part-{part.ref}")),
+                    txt(f"{marked} on {_node(netlist, at)}"),
+                    txt(_node(netlist, other)),
+                    BOX,
+                ),
+                anchor=f"polarity-{part.ref}",
+            )
+        )
+    note = "A reversed electrolytic bursts, a reversed diode shorts its winding. The plus end of a bias capacitor is on ground."
+    return Table("Parts that have a right way round", ("Part", "Marked end", "Other end on", "Right"), tuple(rows), note, "polarity")
+
+
+def _node(netlist: Netlist, net: str) -> str:
+    if net == GROUND:
+        return "circuit ground"
+    found = netlist.nets.get(net)
+    return (found.label if found else "") or net
+
+
+def _rows(netlist: Netlist, tests: DeadTests, groups: tuple[str, ...], number: int) -> Iterator[Row]:
+    count = 0
+    if "earth" in groups and any(row.group == "earth" for row in tests.rows.values()):
+        count += 1
+        inlet = next(netlist.of(Inlet))
+        everything = "every metal part a hand can reach: chassis, patch plates, screws, pot bushes, handle, jack nuts"
+        cells = (txt(everything), txt(terminal_text(inlet.ref, "PE", netlist)), txt("each in turn"), num("0 Ω"), num("–"), num("–"))
+        yield Row((num(f"A{number}.{count}"), *cells, txt(_over(BOND_OHMS)), BLANK, BOX), anchor="dead-everything")
+    for name, row in tests.rows.items():
+        if row.group not in groups:
+            continue
+        count += 1
+        cells = (txt(_measure(netlist, row)), *_leads(netlist, row), *_values(name, row), txt(_stop(row)), BLANK, BOX)
+        yield Row((num(f"A{number}.{count}"), *cells), anchor=f"dead-{name.replace('/', '-')}")
+
+
+def _leads(netlist: Netlist, row: DeadTest) -> tuple[Cell, Cell]:
+    """Red and black, by the names of the wiring page; circuit ground by its own name."""
+
+    def name(terminal: tuple[str, str]) -> str:
+        text = terminal_text(*terminal, netlist).replace(" ", "\u00a0")
+        grounded = netlist.by_ref[terminal[0]].net(terminal[1]) == GROUND and row.group not in ("earth", "winding", "secondary")
+        if grounded and isinstance(netlist.by_ref[terminal[0]], Bond | Capacitor):
+            return f"ground ({text})"
+        return text
+
+    return txt(name(row.red)), txt(name(row.black))
+
+
+def _values(name: str, row: DeadTest) -> tuple[Cell, Cell, Cell]:
+    if row.kind == "unknown":
+        return txt("not given: write it down"), num("–"), num("–")
+    if row.group == "insulation":
+        return num(f"over {show_ohms(INSULATION_OHMS)}"), num(show_ohms(INSULATION_OHMS), _key(name, "stop_below_ohms")), num("–")
+    if row.ohms is None:
+        return num("open"), num("–"), num("–")
+    expect = num(words.ohms(row.ohms), _key(name, "ohms"))
+    if row.kind == "joined":
+        return expect, num("–"), num(show_ohms(row.stop_above_ohms or 0.0), _key(name, "stop_above_ohms"))
+    return (
+        expect,
+        num(words.ohms(row.low_ohms or 0.0), _key(name, "low_ohms")),
+        num(words.ohms(row.high_ohms or 0.0), _key(name, "high_ohms")),
+    )
+
+
+def _key(name: str, field: str) -> str:
+    return keys.at("dead_tests", "rows", name, field)
+
+
+def _measure(netlist: Netlist, row: DeadTest) -> str:
+    """What is measured, in words, with what stands differently for it."""
+    what = _what(netlist, row)
+    setup = [text for text in row.setup if text not in what]
+    return f"{what}; {', '.join(setup)}" if setup else what
+
+
+def _what(netlist: Netlist, row: DeadTest) -> str:
+    about = row.about
+    match row.group:
+        case "earth":
+            part = netlist.by_ref[about]
+            screen = "the screen of the " if isinstance(part, PowerTransformer) else ""
+            return f"PE pin to {'circuit ground' if isinstance(part, Bond) else screen + (part.label or about)}"
+        case "line":
+            return f"line to {terminal_text(*row.black, netlist)}"
+        case "switch":
+            return f"{about} {'line' if row.red[1].startswith('1') else 'neutral'} pole"
+        case "primary":
+            return f"line to neutral: primary of {about}"
+        case "insulation":
+            return "L and N joined, to PE"
+        case "winding":
+            return f"winding {about.partition(' ')[2].replace('-', ' ')}"
+        case "secondary":
+            return f"{terminal_text(*row.red, netlist)} to its return"
+        case "heater":
+            return f"heater winding {about} to ground"
+        case "supply":
+            return f"{_node(netlist, about)} to ground"
+        case "standby":
+            switch = netlist.by_ref[about]
+            assert isinstance(switch, Switch)
+            end = next(terminal for terminal in (row.red, row.black) if terminal[0] == about)
+            return f"{_node(netlist, switch.net(end[1]))} to ground"
+        case "plate" | "screen":
+            section = netlist.by_section[about]
+            far = next(netlist.by_ref[r].net(p) for r, p in (row.red, row.black) if r != section.tube)
+            return f"{about} {row.group} to {_node(netlist, far)}"
+        case "cathode" | "grid":
+            return f"{about} {'control grid' if row.group == 'grid' else row.group} to ground"
+        case _:
+            part = netlist.by_ref[about]
+            return f"{part.label.lower() or about} jack, tip to ground"
+
+
+def _over(ohms: float) -> str:
+    return f"over {show_ohms(ohms)} and leads"
+
+
+def _stop(row: DeadTest) -> str:
+    """Beyond this no power goes on."""
+    if row.kind == "open":
+        return f"below {show_ohms(row.stop_below_ohms)}" if row.stop_below_ohms else "any reading"
+    if row.stop_above_ohms:
+        return _over(row.stop_above_ohms)
+    if row.stop_below_ohms:
+        return f"stays below {words.ohms(row.stop_below_ohms)}"
+    if row.group in ("primary", "winding", "secondary"):
+        return "open or 0 Ω"
+    if row.group in ("grid", "plate", "screen"):
+        return "open"
+    return "0 Ω or open" if row.group in ("cathode", "heater") else "outside the band"

@@ -12,11 +12,14 @@ from humdinger.compile import elaborated
 from humdinger.drawing.lint import lint
 from humdinger.drawing.readback import read_back
 from humdinger.drawing.schematic import sheets
-from support.drawn import VARIANTS, variant
+from support.chains import chain
+from support.drawn import VARIANTS, guessed_volts, variant
 from support.front import PATH, ROOT, world
+from support.signal_amps import netlist_of
 from support.stress import stressed
 
 CASES = 400
+CHAINS = 500
 NAMES = ("pipit", "ruff", "whimbrel", *VARIANTS)
 
 
@@ -33,6 +36,16 @@ def test_random_labels_leave_no_fault(deep_count: Callable[[int], int]) -> None:
         name = NAMES[seed % len(NAMES)]
         netlist, volts = stressed(variant(name), seed)
         found += [(seed, name, *fault) for fault in faults(netlist, volts)]
+    assert found == []
+
+
+def test_random_chains_of_stages_leave_no_fault(deep_count: Callable[[int], int]) -> None:
+    """Amps of 3 to 10 stages in any order, without voltages and with long ones."""
+    found = []
+    for seed in range(deep_count(CHAINS)):
+        netlist = netlist_of(chain(seed))
+        for volts in ("none", "long") if seed % 2 else ("short",):
+            found += [(seed, volts, *fault) for fault in faults(netlist, guessed_volts(netlist, volts))]
     assert found == []
 
 

@@ -53,7 +53,7 @@ def run(pen: Pen, links: list[Link], start: str, at: Point, *, label: str = "abo
     x, y = at
     net = start
     for link in links:
-        way = max(slot, pen.width(link.ref, level=True) + 0.35)
+        way = max(slot, pen.width(link.ref, level=True) + (0.6 if label == "below" else 0.35))
         draw_link(pen, link, net, (x, y), (x + way, y), label)
         x, net = x + way, link.net
     return (x, y)

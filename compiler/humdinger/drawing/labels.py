@@ -29,7 +29,7 @@ from ..units.format import code_farads, code_ohms, show, show_volts
 from ..units.values import Quantity
 
 Rows = tuple[tuple[str, str], ...]
-LONG = 9
+LONG = 10
 """Value and ratings beside a part take another line where one would be longer than this."""
 POT_LONG = 11
 """The same beside a pot, so that resistance and taper stay together."""

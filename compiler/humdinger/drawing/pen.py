@@ -22,7 +22,7 @@ from ..circuit.netlist import (
     Tube,
 )
 from .block import Block, flag_width
-from .geometry import SIDE, Box, Line, Point, text_width
+from .geometry import SIDE, STYLES, Box, Line, Point, text_width
 from .labels import label_rows, net_text, section_rows, title, volts_text
 from .shapes import TWO_TERMINAL, TubeShape
 
@@ -30,6 +30,8 @@ Rows = Sequence[tuple[str, str]]
 
 WIPER = 0.65
 """From a pot's axis to the end of its wiper."""
+UNDER_WIPER = 0.26
+"""From a wiper down to the label under it, however many lines that has."""
 
 
 @dataclass
@@ -144,7 +146,8 @@ class Pen:
         side = label or {"right": "left", "left": "right", "above": "below", "below": "above"}[wiper]
         spot = beside(body, middle, side.removesuffix("-below"), SIDE)
         if side.endswith("-below"):
-            spot = (spot[0], middle[1] - 0.78)
+            pitches = [STYLES[style].pitch for _, style in self.rows(ref)]
+            spot = (spot[0], middle[1] - UNDER_WIPER - sum(pitches) / 2 + 0.17 * pitches[0])
         self.block.lines(owner, spot, self.rows(ref), side.removesuffix("-below"))
         return end
 

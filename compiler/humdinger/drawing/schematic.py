@@ -201,10 +201,17 @@ def _plans(pen: Pen, blocks: Mapping[str, Block], name: str, title: str, groups:
             left = MAX_HEIGHT - STRIP - 2 * MARGIN
         sheets[-1].append(row)
         left -= tall + ROW_GAP
-    return [_plan(name, title, number, len(sheets), found) for number, found in enumerate(sheets, 1)]
+    made = [_plan(name, title, found) for found in sheets]
+    same = [index for index, plan in enumerate(made) if plan.title == title]
+    for number, index in enumerate(same[1:], 2):
+        made[index] = Plan(f"{name}-{number}", title, made[index].groups)
+    for number, index in enumerate(same, 1):
+        if len(same) > 1:
+            made[index] = Plan(made[index].name, f"{title} ({number} of {len(same)})", made[index].groups)
+    return made
 
 
-def _plan(name: str, title: str, number: int, count: int, rows: Sequence[tuple[str, ...]]) -> Plan:
+def _plan(name: str, title: str, rows: Sequence[tuple[str, ...]]) -> Plan:
     """One sheet of a figure. Rows of one group are one group again: they are wrapped anew once their flags are known."""
     groups: dict[str, list[str]] = {}
     for group, *names in rows:
@@ -214,9 +221,7 @@ def _plan(name: str, title: str, number: int, count: int, rows: Sequence[tuple[s
     for short, words, alone in ALONE:
         if kinds <= set(alone):
             return Plan(short, words, found)
-    if count == 1:
-        return Plan(name, title, found)
-    return Plan(name if number == 1 else f"{name}-{number}", f"{title} ({number} of {count})", found)
+    return Plan(name, title, found)
 
 
 def _wide(netlist: Netlist, pen: Pen, blocks: Mapping[str, Block]) -> Sheet:

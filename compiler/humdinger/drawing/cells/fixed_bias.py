@@ -46,7 +46,7 @@ def _shunt(pen: Pen, stage: StageInstance, number: int, net: str, at: Point) -> 
     foot = LINE - 2.6
     pen.two(ref, at, (at[0], foot), start=net, label="right")
     pen.ground((at[0], foot), other_net(pen, ref, net))
-    pen.node_volts(net, (at[0] - 0.15, LINE - 0.52))
+    pen.node_volts(net, (at[0] - 0.15, LINE - 0.6))
     end = (at[0] + max(0.5, SIDE + pen.width(ref) - 1.2), LINE)
     pen.wire(net, at, end)
     return end

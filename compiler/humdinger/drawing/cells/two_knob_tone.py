@@ -59,7 +59,7 @@ def _treble(pen: Pen, stage: StageInstance, left: float) -> tuple[float, tuple[f
     top, foot = OUT + 1.0, OUT - 0.85
     pen.two(parts["treble-upper"], (x, TOP), (x, top), start=stage.ports["in"], label="left")
     wiper = pen.pot(pot, (x, top), (x, foot), wiper="right", label="left", centre=(x, OUT))
-    pen.two(parts["treble-lower"], (x, foot), (x, LOW), start=pen.net(pot, "ccw"), label="left", centre=(x, 3.0))
+    pen.two(parts["treble-lower"], (x, foot), (x, LOW), start=pen.net(pot, "ccw"), label="left", centre=(x, 2.6))
     pen.ground((x, LOW))
     return x, wiper
 

@@ -1,0 +1,125 @@
+"""Random amps for the drawing: any stages in any order that the language allows, before any of the three frozen output stages."""
+
+from __future__ import annotations
+
+import random
+from typing import Any
+
+import yaml
+
+from support.amps import dump
+from support.signal_amps import text_of
+
+LAST = {"pipit": "", "ruff": "long-tailed-pair", "whimbrel": "cathodyne"}
+"""Frozen amp -> its phase inverter."""
+
+MIDDLE = ("common-cathode", "common-cathode", "cathode-follower", "volume", "bass-cut", "two-knob-tone")
+
+PASSIVE = ("volume", "bass-cut", "two-knob-tone")
+
+
+def chain(seed: int) -> str:
+    """The text of an amp: one of the frozen ones with another signal path of 1 to 7 stages between input and output."""
+    pick = random.Random(seed)
+    name = pick.choice(tuple(LAST))
+    tree: dict[str, Any] = yaml.load(text_of(name), yaml.BaseLoader)
+    tree.pop("feedback", None)
+    tree.pop("unused", None)
+    spent = {tube for stage in tree["signal"] for tube in [str(stage.get("tube", "")).rstrip("ab")] if tube}
+    kept = {ref: kind for ref, kind in tree["tubes"].items() if ref not in spent}
+    sections = _sections(pick)
+    nodes = [str(node["node"]) for node in tree["supply"]["filter"]][1:]
+    kinds = ["input", "common-cathode", *_middle(pick)]
+    if kinds[-1] in PASSIVE:  # what follows has a grid above ground, or the leak of an output tube: it wants a coupling capacitor
+        kinds.append("common-cathode")
+    stages = []
+    for number, kind in enumerate(kinds):
+        before = kinds[number - 1] if number else ""
+        stages.append(_stage(kind, number, before, sections, pick.choice(nodes), pick))
+    _couple(stages)
+    if LAST[name]:
+        stages.append(_inverter(LAST[name], sections, pick.choice(nodes), pick))
+    tree["signal"] = stages
+    used = [s["tube"] for s in stages if "tube" in s]
+    tubes = sorted({tube.rstrip("ab") for tube in used}, key=lambda ref: int(ref[1:]))
+    tree["tubes"] = kept | dict.fromkeys(tubes, "12AX7")
+    free = [f"{t}{s}" for t in tubes for s in "ab" if t not in used and f"{t}{s}" not in used]
+    others = _free_sections(tree, kept)
+    if free or others:
+        tree["unused"] = dict.fromkeys((*free, *others), "ground")
+    return dump(tree)
+
+
+def _sections(pick: random.Random) -> list[str]:
+    """Sections to take from the end, from V10 on so that no frozen tube has the number."""
+    found = [f"V{number}{letter}" for number in range(10, 20) for letter in "ab"]
+    return found[::-1]
+
+
+def _free_sections(tree: dict[str, Any], kept: dict[str, str]) -> list[str]:
+    """Sections of the kept twin triodes that nothing uses."""
+    text = dump({key: value for key, value in tree.items() if key not in ("tubes", "signal")})
+    return [f"{ref}{s}" for ref, kind in kept.items() if kind.startswith("12A") for s in "ab" if f"{ref}{s}" not in text]
+
+
+def _middle(pick: random.Random) -> list[str]:
+    """No passive stage twice in a row, and no follower behind one: its grid stands above ground and wants a coupling capacitor."""
+    found: list[str] = []
+    for _ in range(pick.randint(0, 6)):
+        before = found[-1] if found else ""
+        choice = [k for k in MIDDLE if k == "common-cathode" or (k != before and not (k == "cathode-follower" and before in PASSIVE))]
+        found.append(pick.choice(choice))
+    return found
+
+
+def _stage(kind: str, number: int, before: str, sections: list[str], node: str, pick: random.Random) -> dict[str, str]:
+    """before: the kind that feeds it."""
+    stage = {"stage": kind, "id": f"s{number}"}
+
+    def maybe(**values: str) -> dict[str, str]:
+        return {key: value for key, value in values.items() if pick.random() < 0.5}
+
+    match kind:
+        case "input":
+            stage |= {"grid_leak": "1M"} | maybe(grid_stopper="68k")
+        case "common-cathode":
+            stage |= {"tube": sections.pop(), "supply": node, "plate_load": "100k 1W flameproof", "cathode_resistor": "1k5"}
+            stage |= maybe(cathode_bypass="22u 63V", grid_stopper="10k")
+            stage |= {} if number == 1 or (before == "volume" and pick.random() < 0.5) else {"grid_leak": "1M"}
+        case "cathode-follower":
+            stage |= {"tube": sections.pop(), "supply": node, "cathode_resistor": "100k 1W", "grid_leak": "1M"}
+            stage |= maybe(grid_stopper="10k")
+            stage |= maybe(bias_resistor="1k5")
+        case "volume":
+            stage |= {"pot": "1M audio", "control": f"{pick.choice(('VOLUME', 'DRIVE', 'MASTER VOLUME'))} {number}"}
+        case "bass-cut":
+            stage |= {"capacitor": "1n 630V", "pot": "1M reverse-audio", "control": f"BASS CUT {number}"}
+        case _:
+            stage |= {"bass": "1M audio", "treble": "250k audio", "bass_slope": "100k", "bass_upper": "2n2 630V"}
+            stage |= {
+                "bass_control": f"BASS {number}",
+                "treble_control": f"TREBLE {number}",
+                "bass_lower": "22n 630V",
+                "treble_upper": "250p 500V",
+                "treble_lower": "4n7 630V",
+            }
+    return stage
+
+
+def _couple(stages: list[dict[str, str]]) -> None:
+    """A coupling capacitor behind every tube."""
+    for stage in stages:
+        if "tube" in stage:
+            stage["coupling"] = "47n 630V"
+
+
+def _inverter(kind: str, sections: list[str], node: str, pick: random.Random) -> dict[str, str]:
+    stage = {"stage": kind, "id": "inverter", "supply": node, "coupling": "100n 630V", "cathode_resistor": "1k5", "grid_leak": "1M"}
+    if pick.random() < 0.5:
+        stage["grid_stopper"] = "47k"
+    if kind == "cathodyne":
+        return stage | {"tube": sections.pop(), "load": "56k 1W"}
+    while sections[-1].endswith("b"):
+        sections.pop()
+    stage["tube"] = sections.pop().rstrip("a")
+    return stage | {"plate_load_a": "82k 1W", "plate_load_b": "91k 1W", "tail": "22k 1W", "grid_bypass": "100n 400V"}

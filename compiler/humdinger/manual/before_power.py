@@ -159,7 +159,8 @@ def _rows(netlist: Netlist, tests: DeadTests, groups: tuple[str, ...], number: i
         if row.group not in groups:
             continue
         count += 1
-        cells = (txt(_measure(netlist, row)), *_leads(netlist, row), *_values(name, row), txt(_stop(row)), BLANK, BOX)
+        stop = _stop(row).replace(" Ω", "\u00a0Ω").replace(" kΩ", "\u00a0kΩ").replace(" MΩ", "\u00a0MΩ")
+        cells = (txt(_measure(netlist, row)), *_leads(netlist, row), *_values(name, row), txt(stop), BLANK, BOX)
         yield Row((num(f"A{number}.{count}"), *cells), anchor=f"dead-{name.replace('/', '-')}")
 
 
@@ -220,7 +221,7 @@ def _what(netlist: Netlist, row: DeadTest) -> str:
         case "insulation":
             return "L and N joined, to PE"
         case "winding":
-            return f"winding {about.partition(' ')[2].replace('-', ' ')}"
+            return _winding(netlist, row)
         case "secondary":
             return f"{terminal_text(*row.red, netlist)} to its return"
         case "heater":
@@ -241,6 +242,16 @@ def _what(netlist: Netlist, row: DeadTest) -> str:
         case _:
             part = netlist.by_ref[about]
             return f"{part.label.lower() or about} jack, tip to ground"
+
+
+def _winding(netlist: Netlist, row: DeadTest) -> str:
+    """ "HT winding, half a": about is the transformer and the pin of one end."""
+    ref, _, pin = row.about.partition(" ")
+    transformer = netlist.by_ref[ref]
+    assert isinstance(transformer, PowerTransformer)
+    winding = next(w for w in transformer.windings if pin in w.pins)
+    half = f", half {'a' if pin == winding.pins[0] else 'b'}" if winding.pins[1] else ""
+    return f"{'HT' if winding.kind == 'high-tension' else winding.kind} winding{half}"
 
 
 def _over(ohms: float) -> str:

@@ -221,7 +221,7 @@ def _note(netlist: Netlist, results: Results, state: str, net: str) -> str:
     rated = [part.volts for part, _ in netlist.on_net.get(net, ()) if isinstance(part, Capacitor) and part.polarised and part.volts]
     if rated and netlist.nets[net].domain in ("supply", "bias"):
         notes.append(f"capacitor {show_volts(min(rated))}")
-    return ", ".join(notes)
+    return ", ".join(note.replace(" V", "\u00a0V").replace(" mV", "\u00a0mV").replace("p-p", "p\u2011p") for note in notes)
 
 
 def _refused(netlist: Netlist, results: Results) -> Table | None:

@@ -23,6 +23,23 @@ HOUSE: Mapping[str, str] = {
 }
 """What a net carries -> colour. The shop file's `wire_colours` may override each."""
 
+LETTERS: Mapping[str, str] = {
+    "black": "BK",
+    "brown": "BN",
+    "red": "RD",
+    "orange": "OG",
+    "yellow": "YE",
+    "green": "GN",
+    "blue": "BU",
+    "violet": "VT",
+    "grey": "GY",
+    "slate": "GY",
+    "white": "WH",
+    "pink": "PK",
+    "turquoise": "TQ",
+}
+"""Letter codes of colours: IEC 60757, from memory."""
+
 EARTH_ONLY = ("green", "green-yellow")
 NOWHERE = ("black",)
 """Line in North America, neutral in older British and Australian wiring: no house wire is of it."""
@@ -43,6 +60,11 @@ OUTPUT_LEADS: Mapping[str, str] = {"P": "blue", "P1": "blue", "P2": "brown", "B"
 """Output transformer terminal -> colour."""
 SPEAKER_LEAD = "green"
 """The speaker's lead; of several taps each maker colours his own way, and the table says of none which."""
+
+
+def letters(colour: str) -> str:
+    """The letter code of a colour, body then stripe: "WHRD". A word that has no code stands in full."""
+    return "".join(LETTERS.get(word, word.upper()) for word in colour.split("-"))
 
 
 def is_green(colour: str) -> bool:

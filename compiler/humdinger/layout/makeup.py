@@ -185,22 +185,31 @@ class _Bench:
         """The wire it is twisted with: the other side of a heater pair, the speaker's return, the return beside the feedback wire."""
         if wire.outside:
             return 0
+        runs_to_board = self._runs_to_board(wire, what)
         for other in self.layout.wires:
             if other.net == wire.net or other.outside:
                 continue
             same = (other.start.ref, other.end.ref) == (wire.start.ref, wire.end.ref)
             if wire.pair:
                 found = other.pair == wire.pair and same
-            elif what == "speaker":
-                found = same and self.carries(other) == "speaker" and GROUND in (wire.net, other.net)
-            elif what == "feedback":
+            elif runs_to_board:
                 beside = other.start.ref == wire.start.ref and not self._to_jack(other)
                 found = beside and other.net == GROUND and self.carries(other) == "speaker"
+            elif what == "speaker":
+                found = same and self.carries(other) == "speaker" and GROUND in (wire.net, other.net)
             else:
                 return 0
             if found:
                 return other.number
         return 0
+
+    def _runs_to_board(self, wire: Wire, what: str) -> bool:
+        """Whether it takes the feedback from the speaker's side to the board, by itself or on the way to the load resistor."""
+        if not self.feedback or what not in ("feedback", "speaker") or wire.net == GROUND:
+            return False
+        start = self.netlist.by_ref.get(wire.start.ref)
+        end = self.netlist.by_ref.get(wire.end.ref)
+        return isinstance(start, Jack | OutputTransformer) and not isinstance(end, Jack | OutputTransformer | Speaker)
 
     def _to_jack(self, wire: Wire) -> bool:
         return isinstance(self.netlist.by_ref.get(wire.end.ref), Jack | Speaker)

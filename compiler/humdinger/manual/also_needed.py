@@ -10,7 +10,7 @@ from ..spec.design import Design
 from ..units import Quantity, show_amps, show_seconds
 from .model import BOX, Link, Row, Table, Text, t, txt
 from .panel import jacks, player_pots
-from .wiring import terminal_text
+from .terminals import terminal_text
 
 HOLDERS = {"shock-safe": "shock-safe fuse holder (opens only with a tool)"}
 

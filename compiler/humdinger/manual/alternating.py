@@ -6,7 +6,7 @@ from ..analysis.results import Results
 from ..circuit.netlist import Netlist, PowerTransformer, Winding
 from . import words
 from .model import BLANK, BOX, Cell, Row, Table, num, txt
-from .wiring import terminal_text
+from .terminals import terminal_text
 
 
 def alternating_table(netlist: Netlist, results: Results, states: tuple[tuple[str, str], ...]) -> Table:

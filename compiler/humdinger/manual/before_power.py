@@ -11,7 +11,7 @@ from ..circuit.netlist import GROUND, Bond, Capacitor, Diode, Inlet, Netlist, Po
 from ..units import show_ohms, show_percent
 from . import keys, words
 from .model import BLANK, BOX, Block, Caution, Cell, Heading, Items, Link, Page, Paragraph, Row, Table, num, t, txt
-from .wiring import terminal_text
+from .terminals import terminal_text
 
 GROUPS = (
     ("Protective earth", ("earth",)),
@@ -67,7 +67,7 @@ def before_power_page(netlist: Netlist, results: Results) -> Page | None:
                 f"pots {show_percent(POT_SPREAD)}, power transformers and chokes {show_percent(POWER_WINDING_SPREAD)}, output transformers "
                 f"{show_percent(OUTPUT_WINDING_SPREAD)} (common practice). The meter's own error and its leads come on top. Outside: find out why "
                 "before you go on. Where the pins are: ",
-                Link("sockets", "wiring", "sockets"),
+                Link("socket views", "sockets"),
                 ".",
             )
         ),

@@ -13,7 +13,7 @@ from .alternating import alternating_table
 from .bias import bias_blocks
 from .model import BLANK, BOX, Block, Caution, Cell, Facts, Heading, Items, Link, Page, Paragraph, Row, Table, num, t, txt
 from .probes import refusals
-from .wiring import probe_of, terminal_text
+from .terminals import probe_of, terminal_text
 
 CHARTS = (
     ("no-tubes", "Chart 1: no tubes", "every tube out but a rectifier tube, without which there is no B+"),
@@ -58,7 +58,7 @@ def chart_page(netlist: Netlist, results: Results, caution: Caution) -> Page:
                     f"Meter shows: the node with a meter of {show_ohms(METER_OHMS)} on it, solved with the meter in the circuit; given where the "
                     "meter moves the node by more than 1 %. An old meter of 1 MΩ or of 20 kΩ per volt moves far more nodes: do not use one."
                 ),
-                t("Read the mains first. Away from nominal use chart 4. Where the pins are: ", Link("sockets", "wiring", "sockets"), "."),
+                t("Read the mains first. Away from nominal use chart 4. Where the pins are: ", Link("socket views", "sockets"), "."),
             )
         ),
     ]

@@ -15,7 +15,7 @@ from ..source.load import Source
 from ..spec.design import Design
 from ..units import Quantity
 from .before_power import before_power_page
-from .chart import chart_page
+from .chart import chart_page, charted_nets
 from .consumables import also_blocks
 from .cover import cover_page
 from .first_power import first_power_page
@@ -27,6 +27,7 @@ from .model import Manual
 from .numbers import numbers_page
 from .safety import first_block, live_block, safety_page, waiting
 from .schematic import draw, drawing_files, led_to_drawing, schematic_page, wide_page
+from .sockets import sockets_page
 from .stop import stop_page
 from .wiring import wiring_page
 
@@ -49,6 +50,7 @@ def compose(
     model = design.spec.block("model")
     wait = design.spec.block("safety").block("warning_label").get("wait")
     label = wait.value if isinstance(wait, Quantity) else None
+    charted = charted_nets(netlist, results)
     drawn = draw(netlist, results, design.resistor_symbol, cached)
     live = live_block(results, label, netlist)
     made = (
@@ -56,7 +58,8 @@ def compose(
         safety_page(design, netlist, results, label),
         kit_page(netlist, also_blocks(design, netlist, results, layout)),
         wide_page(netlist, drawn),
-        wiring_page(netlist, layout),
+        wiring_page(netlist, layout, charted),
+        sockets_page(netlist, layout, results, charted),
         before_power_page(netlist, results),
         first_power_page(netlist, results, live, waiting(results, label)),
         chart_page(netlist, results, live),

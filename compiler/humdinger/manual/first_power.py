@@ -12,7 +12,7 @@ from . import keys, words
 from .chart import controls_text, probe_point
 from .first_tubes import idle_blocks, output_blocks
 from .model import BLANK, BOX, Block, Caution, Cell, Facts, Heading, Items, Link, Page, Paragraph, Row, Strong, Table, Text, num, t, txt
-from .wiring import terminal_text
+from .terminals import terminal_text
 
 COLUMNS = ("No.", "Measure", "Between", "Expect", "Low", "High", "Stop if", "Measured", "Pass")
 KINDS = ("heater", "bias", "high-tension")

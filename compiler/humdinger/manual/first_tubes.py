@@ -10,7 +10,7 @@ from ..units import show_ohms
 from . import keys, words
 from .bias import MATCH, cathode_part, procedure
 from .model import BLANK, BOX, Block, Items, Link, Paragraph, Row, Strong, Table, Text, num, t, txt
-from .wiring import terminal_text
+from .terminals import terminal_text
 
 COLUMNS = ("No.", "Tube", "Probe", "Expect", "Low", "High", "Stop if", "Measured", "Pass")
 FULL = 100.0

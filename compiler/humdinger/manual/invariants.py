@@ -17,7 +17,7 @@ from ..rules.model import Findings
 from .chart import charted_nets, probe_point
 from .model import Cell, Manual, Page, Row, Table
 from .probes import refusals
-from .wiring import terminal_text
+from .terminals import terminal_text
 
 _OURS = "A breach is a fault of the compiler, never of your spec: compile stops with exit code 3. Send us the spec."
 

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 
 from ..analysis.results import Results
 from ..circuit.netlist import GROUND, Netlist
-from .wiring import terminal_text
+from .terminals import terminal_text
 
 PLATE = "output plate: no probe with its tube in"
 GRID = "indirect: the meter moves this grid"

@@ -1,11 +1,17 @@
-"""The wiring page: every net as rows from terminal to terminal, leads to sleeve or to insulate, and each socket's pins."""
+"""The wiring page: every net as rows from terminal to terminal in the order of work, leads to sleeve or to insulate, plans, cut list."""
 
 from __future__ import annotations
 
-from ..circuit.netlist import Fuse, Netlist, OutputTransformer, Part, Pot, PowerTransformer, Tube
+from collections.abc import Collection
+
+from ..circuit.netlist import Netlist
 from ..layout import Layout, Terminal, Wire
-from ..layout.trees import is_outside
-from .model import BOX, Block, Heading, Items, Link, Page, Paragraph, Row, Table, num, t, txt
+from ..layout.colours import letters
+from ..parts.wires import wire_table
+from .model import BOX, Block, Cell, Heading, Items, Link, Page, Paragraph, Row, Table, Text, num, t, txt
+from .terminals import probe_of as probe_of
+from .terminals import terminal_text as terminal_text
+from .wire_plans import colours_table, cut_list, ground_plan, heater_plan, insulation_text, size_text, sizes_table
 
 GROUP_TITLES = {
     "mains": "Mains side",
@@ -19,95 +25,157 @@ GROUP_TITLES = {
     "signal": "Signal: grids last",
 }
 OUTSIDE = "Outside the chassis: on the far end of a cable"
-WORDS = {"+": "plus", "-": "minus", "a": "anode end", "k": "band end", "ccw": "left lug", "cw": "right lug"}
+
+DRESS = {
+    "mains": "Line and neutral lie side by side, apart from every other wire, double insulated or sleeved (common practice).",
+    "high-tension-ac": "Both ends of a winding are live against each other and against ground, each with the full volts of its half.",
+    "supply": "Clear of grids, edges and hot parts. The charging wires carry nothing but the reservoir's current (common practice).",
+    "speaker": "Out and return side by side, away from the input (common practice).",
+    "signal": "Plates, then cathodes, then grids. Cross at right angles; plate wires short and away from grid wires (common practice).",
+}
+"""Step of the work -> how its wires are laid, where the rows cannot say it."""
+
+SOURCES = (
+    "Colours of mains and earth: IEC 60445 and North American practice, as public tables quote them. Letter codes of colours: IEC 60757, "
+    "from memory. Lead colours of transformers: the RETMA (later EIA) table, as a public page quotes it. Gauges: ASTM B258, from memory. "
+    "Least sizes, insulation, twist, screens and assumed lengths: common practice."
+)
 
 
-def terminal_text(ref: str, pin: str, netlist: Netlist) -> str:
-    """ "V1 pin 3", "R4 lead 1", "J1 tip", "C5 minus", board terminal "A12". Leads without a mark are told apart by number."""
-    part = netlist.by_ref.get(ref)
-    if part is None:
-        return f"{ref}{pin}"
-    if isinstance(part, Tube):
-        return f"{ref} pin\u00a0{pin}"
-    if isinstance(part, Fuse) and part.where == "mains":
-        return f"{ref} {'tip' if pin == '1' else 'side'} contact"
-    if isinstance(part, OutputTransformer):
-        return f"{ref} {pin + ' Ω tap' if any(tap.pin == pin for tap in part.taps) else pin}"
-    if isinstance(part, Pot | PowerTransformer):
-        return f"{ref} {WORDS.get(pin, pin)}"
-    if pin in ("1", "2"):
-        return f"{ref} lead\u00a0{pin}"
-    return f"{ref} {WORDS.get(pin, pin)}"
-
-
-def wiring_page(netlist: Netlist, layout: Layout) -> Page:
-    """Rows in working order. Resistor and capacitor leads count as wires: a row may be the part's own lead."""
+def wiring_page(netlist: Netlist, layout: Layout, charted: Collection[str] = ()) -> Page:
+    """Rows in working order. charted: the nets with a row in the voltage chart, which a row here links to."""
+    rows = _Rows(netlist, frozenset(charted))
     blocks: list[Block] = [
         Paragraph(
             t(
-                "Work down the page: mains first, signal last. A row is one connection from the side that feeds it to the side that is fed; "
-                "where two parts meet on one tag the lead of the part is the wire. Pot lugs are named from the front, shaft towards you. "
-                "Voltages of each net: ",
+                "Work down the page: mains first, grids last. A row is one connection, from the side that feeds it to the side that is fed. "
+                "Where each wire lands on a tube, a pot or a jack: ",
+                Link("socket views", "sockets"),
+                ". What each net reads: ",
                 Link("voltage chart", "chart"),
                 ".",
             )
         ),
-        Items(tuple(t(text) for text in _notes(netlist))),
+        Items(tuple(_notes(netlist))),
+        Heading("Colours", "colours"),
+        colours_table(netlist, layout),
     ]
     if layout.sleeves:
         blocks += [Heading("Sleeve these leads before anything else", "sleeves"), _sleeves(netlist, layout)]
     if layout.isolated:
-        blocks += [Heading("Insulate these leads, each by itself", "isolated"), _isolated(layout)]
+        blocks += [Heading("Insulate these leads, each by itself", "isolated"), _isolated(netlist, layout)]
     for group, title in GROUP_TITLES.items():
         wires = [w for w in layout.wires if w.group == group and not w.outside]
         if wires:
-            blocks += [Heading(title, f"group-{group}"), _rows(netlist, wires)]
+            blocks += [Heading(title, f"group-{group}"), *_plan(netlist, layout, group), rows.table(wires, group)]
     outside = [w for w in layout.wires if w.outside]
     if outside:
-        blocks += [Heading(OUTSIDE, "group-outside"), _rows(netlist, outside)]
-    blocks += [Heading("Sockets", "sockets"), _sockets(netlist)]
+        blocks += [Heading(OUTSIDE, "group-outside"), rows.table(outside, "outside")]
+    if any(w.make_up for w in layout.wires):
+        blocks += [
+            Heading("Cut list", "cut-list"),
+            cut_list(netlist, layout),
+            Heading("Why these sizes", "sizes"),
+            sizes_table(netlist, layout),
+        ]
+    blocks.append(Paragraph(t(f"Sources. {SOURCES}")))
     return Page("wiring", "Wiring", "Every connection, terminal to terminal, in the order of work.", tuple(blocks))
 
 
-def _notes(netlist: Netlist) -> list[str]:
+def _plan(netlist: Netlist, layout: Layout, group: str) -> list[Block]:
+    """The plan in words before the rows of heaters and of ground."""
+    plans = {"heater": heater_plan, "ground": ground_plan}
+    return [Items(plans[group](netlist, layout))] if group in plans else []
+
+
+def _notes(netlist: Netlist) -> list[Text]:
     """What no row can say."""
-    plan = next(iter(netlist.stages_of("grounding")), None)
-    joint = str(plan.facts.get("chassis_joint", "input")) if plan else "input"
+    table = wire_table()
     notes = [
-        f"Circuit ground meets the chassis at one place only, at the {joint} (the spec's grounding plan). Every jack is an insulated type, "
-        "unless a row of this page bonds its sleeve there.",
-        "A resistor and most small capacitors have no marked end: call either lead 1, and keep to it.",
-        "Heater wires of one pair are twisted together, from the transformer to the last socket, and keep to the corner of the chassis.",
-        "At most three wires on one lug (common practice): give a star a tag of its own where its capacitor's lug gets full.",
+        t("Every jack is an insulated type, unless a row of this page bonds its sleeve to the chassis."),
+        t("A resistor and most small capacitors have no marked end: call either lead 1, and keep to it."),
+        t("Pots: lug 1 is the counterclockwise end, 2 the wiper, 3 the clockwise end. From behind, lugs downwards, they read 3, 2, 1."),
+        t(f"At most {table.lug_wires} wires on one lug (common practice)."),
+        t(
+            f"A wire marked “screen at” that is longer than {table.screen_over_mm:g} mm is a screened one. Its screen goes to ground at that "
+            "end only and is cut back and sleeved at the other (common practice)."
+        ),
+        t("Tick Done when the joint is cold. Tick Checked when the ohmmeter agrees, at best in a second pair of hands."),
     ]
     if any(netlist.stages_of("feedback")):
         notes.append(
-            "Leave the feedback resistor off until its polarity is tested: connected, the output must fall. If it rises or howls, switch off, "
-            "discharge, prove dead, and swap the two plate leads of the output transformer (common practice)."
+            t(
+                "Leave the feedback resistor off until its polarity is tested: connected, the output must fall. If it rises or howls, "
+                "switch off, discharge, prove dead, and swap the two plate leads of the output transformer (common practice)."
+            )
         )
     return notes
 
 
-def _rows(netlist: Netlist, wires: list[Wire]) -> Table:
-    paired = any(w.pair for w in wires)
-    columns = ("No.", "From", "To", "Net", "Colour", *(("Twist",) if paired else ()), "Done", "Checked")
-    rows = tuple(
-        Row(
-            (
-                num(str(w.number)),
-                txt(terminal_text(w.start.ref, w.start.pin, netlist)),
-                txt(terminal_text(w.end.ref, w.end.pin, netlist)),
-                txt(netlist.nets[w.net].label),
-                txt(w.colour),
-                *((txt(f"pair {w.pair}" if w.pair else "–"),) if paired else ()),
-                BOX,
-                BOX,
-            ),
-            anchor=f"wire-{w.number}",
+def whole(text: str) -> str:
+    """The text with hyphens that no line breaks at: white-yellow, H1-A."""
+    return text.replace("-", "\u2011")
+
+
+class _Rows:
+    """Tables of wires."""
+
+    def __init__(self, netlist: Netlist, charted: frozenset[str]) -> None:
+        self.netlist, self.charted = netlist, charted
+
+    def table(self, wires: list[Wire], group: str) -> Table:
+        """One step of the work. A column that would say the same in every row is left out: the net, and how a wire is laid."""
+        lays = [self._lay(w) for w in wires]
+        laid, nets = any(lays), {w.net for w in wires}
+        named = len(nets) > 1 or group == "outside"
+        columns = ("No.", "From", "To", "Net", "Colour", "Size", "Insu\u00adlation", "Lay", "Done", "Checked")
+        kept = [name for name in columns if (laid or name != "Lay") and (named or name != "Net")]
+        rows = tuple(self._row(w, lay, laid, named) for w, lay in zip(wires, lays, strict=True))
+        count = f"{len(rows)} wire{'s' if len(rows) > 1 else ''}"
+        caption = count if named else f"{count}, all on one net: {self._label(wires[0].net)}"
+        return Table(caption, tuple(kept), rows, DRESS.get(group, ""))
+
+    def _row(self, wire: Wire, lay: Text, laid: bool, named: bool) -> Row:
+        made = wire.make_up
+        cells = (
+            num(str(wire.number)),
+            txt(self._end(wire.start)),
+            txt(self._end(wire.end)),
+            *((self.net_cell(wire.net),) if named else ()),
+            txt(whole(f"{letters(wire.colour)} {wire.colour}")),
+            txt(size_text(self.netlist.region.code, made) if made else "–"),
+            txt(insulation_text(made) if made else "–"),
+            *((Cell(lay),) if laid else ()),
+            BOX,
+            BOX,
         )
-        for w in wires
-    )
-    return Table(f"{len(rows)} connections", columns, rows)
+        return Row(cells, anchor=f"wire-{wire.number}", nets=(wire.net,))
+
+    def _end(self, at: Terminal) -> str:
+        """A terminal; its designator never stands alone at the end of a line."""
+        return whole(terminal_text(at.ref, at.pin, self.netlist)).replace(" ", "\u00a0", 1)
+
+    def _label(self, net: str) -> str:
+        return self.netlist.nets[net].label or net
+
+    def net_cell(self, net: str) -> Cell:
+        """The net's label, linked to its row in the chart where it has one."""
+        label = self._label(net)
+        return txt(Link(label, "chart", f"net-{net}")) if net in self.charted else txt(label)
+
+    def _lay(self, wire: Wire) -> Text:
+        made = wire.make_up
+        if made is None:
+            return ()
+        runs: list[str | Link] = []
+        if made.twist:
+            runs += ["twist with\u00a0", Link(str(made.twist), "", f"wire-{made.twist}")]
+        if made.screen:
+            end = terminal_text(made.screen.ref, made.screen.pin, self.netlist) if made.screen.ref in self.netlist.by_ref else ""
+            runs.append(f"{'; ' if runs else ''}screen at\u00a0{made.screen.ref if end else made.screen.ref + made.screen.pin}")
+        if made.dress:
+            runs.append(f"{'; ' if runs else ''}{made.dress}")
+        return tuple(runs)
 
 
 def _lead(netlist: Netlist, lead: Terminal) -> str:
@@ -116,7 +184,17 @@ def _lead(netlist: Netlist, lead: Terminal) -> str:
 
 def _sleeves(netlist: Netlist, layout: Layout) -> Table:
     rows = tuple(
-        Row((txt(_lead(netlist, s.lead)), txt(netlist.nets[s.net].label), txt(s.colour), txt(s.taken_for), txt(s.sleeve), BOX))
+        Row(
+            (
+                txt(_lead(netlist, s.lead)),
+                txt(netlist.nets[s.net].label),
+                txt(s.colour),
+                txt(s.taken_for),
+                txt(f"{letters(s.sleeve)} {s.sleeve}"),
+                BOX,
+            ),
+            anchor=f"sleeve-{s.lead.ref}-{s.lead.pin}",
+        )
         for s in layout.sleeves
     )
     note = (
@@ -125,41 +203,7 @@ def _sleeves(netlist: Netlist, layout: Layout) -> Table:
     return Table("Leads to sleeve", ("Lead", "Net", "Comes in", "Could be taken for", "Sleeve in", "Done"), rows, note)
 
 
-def _isolated(layout: Layout) -> Table:
-    rows = tuple(Row((txt(f"{i.ref} {i.lead}"), txt(i.why), BOX)) for i in layout.isolated)
+def _isolated(netlist: Netlist, layout: Layout) -> Table:
+    rows = tuple(Row((txt(terminal_text(i.ref, i.lead, netlist)), txt(i.why), BOX)) for i in layout.isolated)
     note = "Cut none short. Heat-shrink over each end, no two together, tied down where it cannot reach chassis or tags."
     return Table("Leads that end in the air", ("Lead", "Why", "Done"), rows, note)
-
-
-def _sockets(netlist: Netlist) -> Table:
-    rows = []
-    for tube in netlist.of(Tube):
-        names = _electrodes(tube)
-        nets = {pin.name: pin.net for pin in tube.pins}
-        for number in range(1, tube.type.base.pins + 1):
-            pin = str(number)
-            net = nets.get(pin)
-            what = names.get(number, "internal: leave free" if number in tube.type.internal_pins else "not used")
-            wire = txt(netlist.nets[net].label if net else "no wire")
-            rows.append(Row((txt(tube.ref), num(pin), txt(what), wire), anchor=f"socket-{tube.ref}-{pin}"))
-    note = "Pins count clockwise seen from the wiring side."
-    return Table("Sockets, pin by pin", ("Tube", "Pin", "Electrode", "Net"), tuple(rows), note)
-
-
-def _electrodes(tube: Tube) -> dict[int, str]:
-    names: dict[int, str] = {}
-    for section in tube.type.sections:
-        for electrode, pins in section.pins.items():
-            for pin in pins:
-                names[pin] = f"{names[pin]}, {electrode}" if pin in names else f"{electrode} {section.name}".strip()
-    for heater in tube.type.heaters:
-        for pin in (*heater.side_a_pins, *heater.side_b_pins):
-            names.setdefault(pin, "heater")
-    return names
-
-
-def probe_of(netlist: Netlist, net: str) -> tuple[Part, str] | None:
-    """Where a builder clips on: a tube pin, else a capacitor's plus, else a jack, else any terminal inside the chassis."""
-    rows = [row for row in netlist.on_net.get(net, ()) if not is_outside(row[0])] or list(netlist.on_net.get(net, ()))
-    ranked = sorted(rows, key=lambda row: (not isinstance(row[0], Tube), row[1] != "+", row[1] != "tip"))
-    return ranked[0] if ranked else None

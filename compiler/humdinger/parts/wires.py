@@ -8,6 +8,8 @@ from functools import cache
 from ..records import record
 from .library import load
 
+LENGTHS = ("heater_drop_percent", "heater_first_mm", "heater_hop_mm", "screen_over_mm")
+
 
 @record
 class WireSize:
@@ -28,7 +30,10 @@ class Run:
 
 @record
 class WireTable:
-    """Everything the house says about wire. sizes from thin to thick, insulation_volts from low to high; runs: by what a wire carries."""
+    """Everything the house says about wire. sizes from thin to thick, insulation_volts from low to high; runs: by what a wire carries.
+
+    heater_*: how the drop of a heater pair is figured; twist_turns in 100 mm, least and most; lug_wires: most wires on one lug.
+    """
 
     sizes: tuple[WireSize, ...]
     insulation_volts: tuple[float, ...]
@@ -38,6 +43,8 @@ class WireTable:
     heater_first_mm: float
     heater_hop_mm: float
     screen_over_mm: float
+    twist_turns: tuple[int, int]
+    lug_wires: int
     source: str
 
     def size_for(self, least: WireSize, amps: float, area_mm2: float = 0.0) -> WireSize:
@@ -60,5 +67,6 @@ def wire_table() -> WireTable:
         sizes=sizes,
         insulation_volts=tuple(data["insulation_volts"]),
         runs={name: Run(by_gauge[run["gauge"]], run["volts"]) for name, run in data["runs"].items()},
-        **{key: data[key] for key in ("margin", "heater_drop_percent", "heater_first_mm", "heater_hop_mm", "screen_over_mm", "source")},
+        twist_turns=(data["twist_turns"][0], data["twist_turns"][1]),
+        **{key: data[key] for key in ("margin", "lug_wires", "source", *LENGTHS)},
     )

@@ -1,0 +1,37 @@
+"""How a place to solder or to clip on is called on every page."""
+
+from __future__ import annotations
+
+from ..circuit.netlist import Fuse, Netlist, OutputTransformer, Part, Pot, PowerTransformer, Tube
+from ..layout.trees import is_outside
+
+WORDS = {"+": "plus", "-": "minus", "a": "anode end", "k": "band end"}
+LUGS = {"ccw": "lug\u00a01", "wiper": "lug\u00a02", "cw": "lug\u00a03"}
+"""Lugs of a pot: 1 at the counterclockwise end, 2 the wiper, 3 at the clockwise end (common practice)."""
+
+
+def terminal_text(ref: str, pin: str, netlist: Netlist) -> str:
+    """ "V1 pin 3", "R4 lead 1", "R6 lug 2", "J1 tip", "C5 minus", board terminal "A12". Leads without a mark are told apart by number."""
+    part = netlist.by_ref.get(ref)
+    if part is None:
+        return f"{ref}{pin}"
+    if isinstance(part, Tube):
+        return f"{ref} pin\u00a0{pin}"
+    if isinstance(part, Fuse) and part.where == "mains":
+        return f"{ref} {'tip' if pin == '1' else 'side'} contact"
+    if isinstance(part, OutputTransformer):
+        return f"{ref} {pin + ' Ω tap' if any(tap.pin == pin for tap in part.taps) else pin}"
+    if isinstance(part, Pot):
+        return f"{ref} {LUGS.get(pin, pin)}"
+    if isinstance(part, PowerTransformer):
+        return f"{ref} {pin}"
+    if pin in ("1", "2"):
+        return f"{ref} lead\u00a0{pin}"
+    return f"{ref} {WORDS.get(pin, pin)}"
+
+
+def probe_of(netlist: Netlist, net: str) -> tuple[Part, str] | None:
+    """Where a builder clips on: a tube pin, else a capacitor's plus, else a jack, else any terminal inside the chassis."""
+    rows = [row for row in netlist.on_net.get(net, ()) if not is_outside(row[0])] or list(netlist.on_net.get(net, ()))
+    ranked = sorted(rows, key=lambda row: (not isinstance(row[0], Tube), row[1] != "+", row[1] != "tip"))
+    return ranked[0] if ranked else None

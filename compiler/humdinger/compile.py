@@ -151,11 +151,24 @@ def _proposed(world: World, made: Compiled, step: Step) -> Compiled:
             tried = judged(world, made.path, ((repair.path, candidate),), propose=False)
             after = {(d.code, d.element) for d in tried.diagnostics}
             key = (one.rule.code, one.outcome.element)
-            if tried.findings is not None and key not in after and after <= before:
+            line = _line(made, *key)
+            crowded = {(d.code, d.element) for d in tried.diagnostics if d.severity is not Severity.INFO and _at(d) == line}
+            if tried.findings is not None and key not in after and after <= before and not crowded:
                 helps[key] = Help(f"{candidate} at {repair.path} passes (solved again with it)", repair.path, candidate)
                 break
     lines = tuple(replace(d, helps=(*d.helps, helps[d.code, d.element])) if (d.code, d.element) in helps else d for d in made.diagnostics)
     return replace(made, diagnostics=lines)
+
+
+def _at(diagnostic: Diagnostic) -> tuple[str, int] | None:
+    """File and line of what a diagnostic blames."""
+    primary = diagnostic.primary
+    return (primary.span.file, primary.span.line) if primary else None
+
+
+def _line(made: Compiled, code: str, element: str) -> tuple[str, int] | None:
+    """The line a finding blames: a proposal for it must leave nothing else wrong there."""
+    return next((_at(d) for d in made.diagnostics if (d.code, d.element) == (code, element)), None)
 
 
 def compiled(

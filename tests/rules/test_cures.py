@@ -133,9 +133,9 @@ def test_resistors_without_direct_current_have_no_figure() -> None:
 @pytest.mark.parametrize(
     ("name", "changes", "expected"),
     [
-        ("dunlin", {"signal/1/coupling": "22u 630V"}, ["TUB-019"]),
+        ("dunlin", {"signal/1/coupling": "22u 630V"}, ["CAP-008", "TUB-019"]),
         ("dunlin", {"signal/3/pot": "100 audio"}, ["GAN-001"]),
-        ("dunlin", {"signal/1/plate_load": "100 1W"}, ["GAN-001", "GAN-002"]),
+        ("dunlin", {"signal/1/plate_load": "100 1W"}, ["GAN-005"]),
         ("dunlin", {"speaker/load_resistor": "10 0.5W"}, ["OTX-009"]),
         ("dunlin", {"output/transformer/gap_current": "30 mA"}, ["OTX-004"]),
         ("dunlin", {"output/transformer/power": "0.5 W"}, ["OTX-003"]),

@@ -231,6 +231,48 @@ class PartStress:
 
 
 @record
+class TrackLoad:
+    """The worst a pot's track takes: amps of its busier part, and the watts of those amps through the whole track.
+
+    A maker rates the whole track; where the current runs through a part of it, that part may have no more than its share.
+    """
+
+    ref: str
+    amps: float
+    watts: float
+    condition: str
+
+
+@record
+class CopperLoss:
+    """Share of the output stage's power that heats the output transformer's windings, on the tap in use: of each side, and of both."""
+
+    ref: str
+    primary_share: float
+    secondary_share: float
+
+    @property
+    def share(self) -> float:
+        """Of both sides."""
+        return self.primary_share + self.secondary_share
+
+
+@record
+class CouplingLeak:
+    """What a coupling capacitor leaks when it is sound, nominal: amps, and by how many volts that lifts the grid behind it.
+
+    bias_volts: grid to cathode of the section it lifts, None where no section hangs on it. ohms: from there to the grid's return.
+    """
+
+    capacitor: str
+    amps: float
+    ohms: float
+    shift_volts: float
+    section: str = ""
+    bias_volts: float | None = None
+
+
+@record
 class StageGain:
     """Small-signal gain of a stage at 1 kHz, from its input net to its output net, as loaded in the amp."""
 
@@ -628,6 +670,11 @@ class Results:
     bleeds: Mapping[str, Bleed] = field(default_factory=dict)
     """Net of a supply or bias capacitor node -> the discharge resistor on it."""
     loudness: Loudness | None = None
+    tracks: Mapping[str, TrackLoad] = field(default_factory=dict)
+    """Designator of a pot -> the worst its track takes."""
+    copper: CopperLoss | None = None
+    leaks: tuple[CouplingLeak, ...] = ()
+    """Of every coupling capacitor."""
 
     @property
     def nominal(self) -> Operating:

@@ -20,6 +20,7 @@ from .inputs import bass_corner, coupling_corners, input_low_pass
 from .inverter import inverter_balance
 from .isolation import centre_taps, mains_paths
 from .load import output_load
+from .losses import copper_loss, coupling_leaks, track_loads
 from .probing import meter_changes, metered_volts, shifted_nets, source_ohms
 from .results import BiasRange, BiasSupply, CathodeBias, ContactFault, MainsBudget, Operating, OutputLoad, Results, Tremolo
 from .smallsignal import responses, stage_gains
@@ -62,6 +63,8 @@ def _results(found: Study, bench: bool) -> Results:
     ohms = source_ohms(found.solved["nominal"])
     span, supply, biases, faults, metered = _with_faults(found, consumers, shifted_nets(found.solved["nominal"], ohms))
     corners = coupling_corners(found, found.playing)
+    reference = reference_watts(found, heaters)
+    stresses = part_stresses(found, faults, reference, at)
     mains = mains_budget(netlist, found.nominal, windings)
     return Results(
         operating=found.operating,
@@ -73,12 +76,12 @@ def _results(found: Study, bench: bool) -> Results:
         responses=responses(found.playing) if netlist.input_net in found.playing.system.index else (),
         poles=found.playing.poles(),
         tremolo=(wave := tremolo(found)),
-        grid_paths=grid_paths(found),
+        grid_paths=(paths := grid_paths(found)),
         bias_range=span,
         input_low_pass_hertz=input_low_pass(found, at),
         stored_joules=joules,
         heater_cathodes=heater_cathodes(found, _swing(found, at, wave)),
-        stresses=part_stresses(found, faults, reference_watts(found, heaters), at),
+        stresses=stresses,
         cathode_biases=biases,
         corners=corners,
         sensitivity=sensitivity(found, at),
@@ -93,6 +96,9 @@ def _results(found: Study, bench: bool) -> Results:
         feedback=feedback_loop(found),
         source_ohms=ohms,
         metered_volts=metered,
+        tracks=track_loads(found, reference, stresses),
+        copper=copper_loss(netlist, load),
+        leaks=coupling_leaks(found, paths),
         **(_bench(found, mains, metered, load) if bench else {}),
     )
 

@@ -1,4 +1,7 @@
-"""Comparing what the spec declares: a word about the donor, or a distance. Shared by the rules that read nothing else."""
+"""Comparing what the spec declares: a word about the donor, or a distance. Shared by the rules that read nothing else.
+
+A block that is missing as a whole is one finding, of the first rule that reads it: DNR-001 for `donor`, PE-002 for `safety`.
+"""
 
 from __future__ import annotations
 
@@ -6,16 +9,23 @@ from collections.abc import Iterator
 
 from ..diagnostics import Severity
 from ..units import Quantity
-from .model import Case, Outcome, failed, not_evaluated, passed
+from .model import Case, Outcome, failed, not_evaluated, passed, undeclared
+
+
+def unsaid_in_safety(case: Case, element: str, missing: str) -> Outcome:
+    """A datum that `safety:` lacks. Where the whole block is missing PE-002 says so, and this only that it was not evaluated."""
+    if "safety" in case.spec:
+        return undeclared(case, element, case.at("safety"), missing)
+    return not_evaluated(element, case.at("safety"), missing)
 
 
 def donor_word(case: Case, key: str, bad: tuple[object, ...], severity: Severity, message: str, cure: str) -> Iterator[Outcome]:
-    """One outcome when the amp has a donor: fails when `donor/KEY` is one of `bad`."""
+    """One outcome when the amp has a donor: fails when `donor/KEY` is one of `bad`. Not said: as in `undeclared`."""
     if "donor" not in case.spec:
         return
     found = case.spec.block("donor").get(key)
     if found is None:
-        yield not_evaluated("donor", case.at("donor"), f"the spec does not say (donor/{key})")
+        yield undeclared(case, f"donor {key.replace('_', ' ')}", case.at("donor"), f"the spec does not say (donor/{key})")
     elif found in bad:
         yield failed(severity, "donor", case.at(f"donor/{key}"), message, label="stop", helps=(cure,))
     else:
@@ -27,7 +37,7 @@ def distance(case: Case, key: str, between: str, bands: tuple[tuple[float, Sever
     element = key.replace("_", " ")
     declared = case.spec.block("safety").block("clearances").get(key)
     if not isinstance(declared, Quantity):
-        yield not_evaluated(element, case.at("safety"), f"no distance declared (safety/clearances/{key})")
+        yield unsaid_in_safety(case, element, f"no distance declared (safety/clearances/{key})")
         return
     mm = 1000.0 * declared.value
     limit = bands[-1][0]

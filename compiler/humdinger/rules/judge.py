@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist
@@ -14,6 +15,8 @@ from ..units.values import Quantity
 from .model import Case, Findings, Judged, Outcome, Rule, Waiver, waiver_value
 from .registry import all_rules, resolve_code
 
+MENTIONED = 3
+"""How many findings a cure that waits for others names."""
 MOVED = 0.05
 """A waiver is void when the value it was given for moved by more than this share."""
 
@@ -29,8 +32,24 @@ def judge(design: Design, netlist: Netlist, results: Results, layout: Layout, to
         for i, w in enumerate(waivers)
         if i not in used
     ]
+    judged = _in_turn(judged)
     standing = [j.diagnostic() for j in judged if j.open]
     return Findings(tuple(judged), waivers, tuple(standing + trouble))
+
+
+def _in_turn(judged: list[Judged]) -> list[Judged]:
+    """Takes away the cures of rules that wait for others: a fuse chosen by the current of a fault fits the fault."""
+    standing = [(j.rule.code, j.outcome.element) for j in judged if j.open and j.outcome.severity is not Severity.INFO]
+    found = []
+    for one in judged:
+        waits = one.rule.waits_for
+        first = sorted((row for row in standing if row[0] in waits), key=lambda row: (waits.index(row[0]), row[1]))
+        if one.open and first:
+            said = ", ".join(f"{code} ({element})" for code, element in first[:MENTIONED])
+            cure = one.rule.waiting.format(first=said + (", ..." if len(first) > MENTIONED else ""))
+            one = replace(one, outcome=replace(one.outcome, helps=(cure,), repair=None))
+        found.append(one)
+    return found
 
 
 def _lay(outcomes: list[tuple[Rule, Outcome]], waivers: tuple[Waiver, ...], today: str) -> tuple[list[Judged], set[int], list[Diagnostic]]:
@@ -70,7 +89,7 @@ def _fault(waiver: Waiver, outcome: Outcome, today: str) -> Diagnostic | None:
         moved = abs(outcome.value - waiver.value) / max(abs(waiver.value), 1e-12)
         if moved > MOVED:
             message = f"the waiver for {waiver.rule} on {waiver.element} is void: the value moved by {100 * moved:.0f} %, more than 5 %"
-            note = f"waived at {waiver.value:.4g} {outcome.unit}, now {outcome.value:.4g} {outcome.unit}".rstrip()
+            note = f"waived at {waiver_value(replace(outcome, value=waiver.value))}, now {waiver_value(outcome)}"
             cure = f"look at the finding again; if it still holds, write value: {waiver_value(outcome)}"
             return _trouble("WVR-002", "void-waiver", waiver, message, (note,), cure)
     return None

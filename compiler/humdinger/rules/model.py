@@ -71,6 +71,11 @@ class Case:
         """The first stage of a kind, None when the amp has none."""
         return next(iter(self.netlist.stages_of(kind)), None)
 
+    @property
+    def sold(self) -> bool:
+        """Whether somebody else than its builder will own the amp: a kit or a finished one."""
+        return str(self.spec.block("model").get("sold_as", "")) != "own-use"
+
     @cached_property
     def mains(self) -> Mapping[str, object]:
         """What the spec declares about the mains side."""
@@ -126,9 +131,21 @@ def not_evaluated(element: str, span: Span, missing: str, **rest: object) -> Out
     return Outcome(state="not evaluated", element=element, span=span, message=missing, **rest)  # type: ignore[arg-type]
 
 
+def undeclared(case: Case, element: str, span: Span, missing: str, **rest: object) -> Outcome:
+    """A datum of safety that the spec does not give: not evaluated in an amp for own use, a warning in one that is sold."""
+    if not case.sold:
+        return not_evaluated(element, span, missing, **rest)
+    rest.setdefault("helps", ("find it out, then write it; do not guess",))
+    return failed(Severity.WARNING, element, span, missing, label="not said", notes=("an amp that is sold has to say it",), **rest)
+
+
 @record
 class Rule:
-    """A rule as the registry knows it. `document` is its file's docstring, which is also its page."""
+    """A rule as the registry knows it. `document` is its file's docstring, which is also its page.
+
+    waits_for: codes that must not stand open above info before this rule's cures are worth anything; while one does, waiting is said in
+    their place, with its findings named at `{first}`.
+    """
 
     code: str
     name: str
@@ -136,6 +153,8 @@ class Rule:
     document: str
     check: Callable[[Case], Iterator[Outcome]]
     aliases: tuple[str, ...] = ()
+    waits_for: tuple[str, ...] = ()
+    waiting: str = ""
 
 
 @record
@@ -162,11 +181,26 @@ CORNERS = {
 """What a message adds for a condition that is not the nominal one."""
 
 
+PREFIXES = (("M", 1e6), ("k", 1e3), ("", 1.0), ("m", 1e-3), ("µ", 1e-6), ("n", 1e-9), ("p", 1e-12))
+PREFIXED = ("V", "A", "W", "VA", "F", "H", "Hz", "s", "J")
+
+
 def waiver_value(outcome: Outcome) -> str:
-    """The number of an outcome as a waiver takes it: SI, four digits, with its unit."""
-    if outcome.unit == "ohm" and outcome.value is not None:
-        return show_ohms(outcome.value, 4)
-    return f"{outcome.value:.4g} {outcome.unit}".rstrip()
+    """The number of an outcome as a waiver takes it: four digits, with its unit, no exponent."""
+    value, unit = outcome.value or 0.0, outcome.unit
+    if unit == "ohm":
+        return show_ohms(value, 4)
+    if unit in PREFIXED and value:
+        digits = float(f"{value:.4g}")  # before the prefix is picked: 999.96 mA is 1 A
+        prefix, size = next((row for row in PREFIXES if abs(digits) >= row[1]), PREFIXES[-1])
+        value, unit = digits / size, prefix + unit
+    return f"{_plain(value)} {unit}".rstrip()
+
+
+def _plain(value: float) -> str:
+    """Four digits without an exponent; what is too small for ten decimals is 0."""
+    text = f"{float(f'{value:.4g}'):.10f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 @record

@@ -15,10 +15,12 @@ MODULES: dict[str, str] = {
     "BIA-005": "bias.bias_before_high_tension",
     "BIA-007": "bias.bias_test_point",
     "BIA-008": "bias.fuse_in_cathode_return",
+    "BIA-009": "bias.pair_imbalance",
     "CAP-001": "capacitors.cold_b_plus",
     "CAP-004": "capacitors.reservoir_ripple",
     "CAP-006": "capacitors.cathode_bypass_volts",
     "CAP-007": "capacitors.coupling_capacitor_volts",
+    "CAP-008": "capacitors.coupling_leakage",
     "CAP-009": "capacitors.capacitor_polarity",
     "CAP-012": "capacitors.mains_capacitor_class",
     "DIS-001": "discharge.discharge_time",
@@ -34,6 +36,7 @@ MODULES: dict[str, str] = {
     "FUS-001": "mains.missing_mains_fuse",
     "FUS-002": "mains.mains_fuse_rating",
     "FUS-003": "mains.fuse_breaking_capacity",
+    "FUS-004": "mains.inrush_limiter",
     "FUS-005": "supply.high_tension_fuse",
     "FUS-007": "mains.open_fuse_holder",
     "GAN-001": "gain.input_sensitivity",
@@ -53,13 +56,17 @@ MODULES: dict[str, str] = {
     "MNS-001": "mains.mains_order",
     "MNS-002": "mains.mains_switch_rating",
     "MNS-003": "mains.two_core_cord",
+    "MNS-004": "mains.strain_relief",
     "MNS-006": "mains.line_to_chassis",
+    "MNS-008": "mains.inlet_rating",
+    "MNS-009": "mains.mains_isolation",
     "NOI-001": "noise.preamp_ripple",
     "OTX-001": "output.output_load",
     "OTX-003": "output.output_transformer_power",
     "OTX-004": "output.single_ended_core",
     "OTX-005": "output.primary_inductance",
     "OTX-006": "output.output_transformer_insulation",
+    "OTX-007": "output.copper_loss",
     "OTX-008": "output.secondary_bond",
     "OTX-009": "output.no_load_protection",
     "OTX-012": "output.feedback_factor",
@@ -90,6 +97,7 @@ MODULES: dict[str, str] = {
     "RES-003": "resistors.flameproof_resistors",
     "RES-004": "resistors.screen_stoppers",
     "RES-005": "resistors.grid_stoppers",
+    "RES-006": "resistors.pot_power",
     "SPK-001": "speaker.speaker_impedance",
     "SPK-002": "speaker.speaker_power",
     "SPK-007": "speaker.voice_coil_resistance",
@@ -143,7 +151,8 @@ def load_rule(code: str) -> Rule:
     module = import_module(f".{MODULES[code]}", __package__)
     area = MODULES[code].split(".")[0]
     aliases = tuple(old for old, new in ALIASES.items() if new == code)
-    return Rule(code, module.NAME, area, module.__doc__ or "", module.check, aliases)
+    waits_for, waiting = getattr(module, "WAITS_FOR", ()), getattr(module, "WAITING", "")
+    return Rule(code, module.NAME, area, module.__doc__ or "", module.check, aliases, waits_for, waiting)
 
 
 @cache

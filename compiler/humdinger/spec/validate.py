@@ -224,7 +224,7 @@ class _Check:
         for key in keys:
             below = self.guide.under(rules, key)
             if below:
-                helps.append(f"add `{key}: {words.example(below)}`")
+                helps.append(str(below.get("x-cure", f"add `{key}: {words.example(below)}`")))
         verb = "is" if len(keys) == 1 else "are"
         message = f"{words.listed(f'`{key}`' for key in keys)} {verb} missing from {where}"
         self.say("SCH-001", "missing-key", message, span, notes=notes, helps=helps if len(helps) <= 3 else [])
@@ -248,7 +248,7 @@ class _Check:
 
     def unknown_word(self, node: Scalar, rule: Rule, code: str, name: str, message: str) -> None:
         known = [str(word) for word in rule.get("enum", [rule.get("const")])]
-        meant = nearest(node.text, known)
+        meant = rule.get("x-also", {}).get(node.text.strip().casefold()) or nearest(node.text, known)
         helps = [f"did you mean `{meant}`?"] if meant else []
         self.say(
             code,

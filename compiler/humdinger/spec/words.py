@@ -43,9 +43,9 @@ def owner(path: str, node: Mapping | None = None) -> str:
 
 
 def this(path: str, node: Mapping) -> str:
-    """One mapping: the common-cathode stage first, else as `title`."""
+    """One mapping: the common-cathode stage `first`, else as `title`."""
     kind, name = _stage(path, node)
-    return f"the {cut(kind)} stage {cut(name)}" if kind and name else owner(path, node)
+    return f"the {cut(kind)} stage `{cut(name)}`" if kind and name else owner(path, node)
 
 
 def _stage(path: str, node: Mapping | None) -> tuple[str, str]:

@@ -33,6 +33,7 @@ from collections.abc import Iterator
 
 from ...diagnostics import Severity
 from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..wording import apart
 
 NAME = "bias-range"
 COOL, HOT = 40.0, 90.0
@@ -48,16 +49,17 @@ def check(case: Case) -> Iterator[Outcome]:
         yield not_evaluated("range", case.at("bias/range"), "the amp has no solution with the adjustment at its ends")
         return
     strong, weak = (1.0 + SPREAD) * found.most_percent_cold, (1.0 - SPREAD) * found.least_percent_hot
-    cold = f"{found.most_percent_cold:.0f} % x {1 + SPREAD:.1f} = {strong:.0f} % at the cold end; wanted {COOL:.0f} % or less"
-    hot = f"{found.least_percent_hot:.0f} % x {1 - SPREAD:.1f} = {weak:.0f} % at the hot end; wanted {HOT:.0f} % or more"
+    cold = f"{found.most_percent_cold:.1f} % x {1 + SPREAD:.1f} = {strong:.1f} % at the cold end; wanted {COOL:.0f} % or less"
+    hot = f"{found.least_percent_hot:.1f} % x {1 - SPREAD:.1f} = {weak:.1f} % at the hot end; wanted {HOT:.0f} % or more"
     yield _end(case, "cold end", strong, COOL, strong <= COOL, ("high", cold), "the strongest tube", "a smaller to_negative")
     yield _end(case, "hot end", weak, HOT, weak >= HOT, ("low", hot), "the weakest tube", "a smaller to_ground, or a larger pot")
 
 
 def _end(case: Case, element: str, value: float, limit: float, good: bool, at: tuple[str, str], tube: str, cure: str) -> Outcome:
     shared = {"value": value, "limit": limit, "unit": "%", "condition": at[0], "equation": at[1]}
-    said = f"at the {element} of the bias {tube} idles at {value:.0f} % of its plate rating"
+    shown, bound = apart(value, limit)
+    said = f"at the {element} of the bias {tube} idles at {shown} % of its plate rating"
     if good:
         return passed(element, case.at("bias/range"), said, **shared)
-    message = f"{said}; the range must reach {limit:.0f} %"
+    message = f"{said}; the range must reach {bound} %"
     return failed(Severity.ERROR, element, case.at("bias/range"), message, label=element, helps=(cure,), **shared)

@@ -10,7 +10,8 @@ How it is computed
     Read off the spec: `donor/cord`.
 
 Limits and sources
-    A two-core cord still on it: danger (common practice).
+    A two-core cord still on it: danger (common practice). Not said: not evaluated, a warning in an amp that is sold; so is an amp that is
+    sold and says nothing at all about what it is built into.
 
 Example (bad)
     over: dunlin
@@ -30,14 +31,19 @@ from collections.abc import Iterator
 
 from ...diagnostics import Severity
 from ..declared import donor_word
-from ..model import Case, Outcome
+from ..model import Case, Outcome, undeclared
 
 NAME = "donor-cord"
 BAD = ("two-core",)
 
 
 def check(case: Case) -> Iterator[Outcome]:
-    """One outcome when the amp has a donor."""
+    """One outcome for the amp; none for one without a donor that is not sold."""
+    if "donor" not in case.spec and case.sold:
+        missing = "the spec does not say what the amp is built into, and what was found in it (donor)"
+        helps = ("a block `donor:` with description, cord, line_to_chassis_capacitor and the rest; a new chassis has none of them",)
+        yield undeclared(case, "donor", case.at("model/sold_as"), missing, helps=helps)
+        return
     yield from donor_word(
         case,
         "cord",

@@ -10,8 +10,8 @@ How it is computed
     The declared measurement, `safety/bonding`.
 
 Limits and sources
-    0.1 ohm at most (appliance-testing guidance, as quoted; a product standard, from memory). Above: danger. Not given: not evaluated;
-    the bench fills it in.
+    0.1 ohm at most (appliance-testing guidance, as quoted; a product standard, from memory). Above: danger. Not given: not evaluated,
+    a warning in an amp that is sold; so is an amp that is sold and has no `safety` at all.
 
 Example (bad)
     over: dunlin
@@ -31,7 +31,7 @@ from collections.abc import Iterator
 
 from ...diagnostics import Severity
 from ...units import Quantity, show_ohms
-from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..model import Case, Outcome, failed, passed, undeclared
 
 NAME = "earth-bonding"
 
@@ -40,9 +40,15 @@ LIMIT_OHMS = 0.1
 
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome for the amp."""
+    if "safety" not in case.spec:
+        missing = "the spec has no `safety`: bonding, clearances and the warning label are not said"
+        yield undeclared(
+            case, "safety", case.at("model/sold_as"), missing, helps=("measure on the built amp, and write `safety:`; do not guess",)
+        )
+        return
     measured = case.spec.block("safety").get("bonding")
     if not isinstance(measured, Quantity):
-        yield not_evaluated("chassis", case.at("safety"), "no measured bonding resistance (safety/bonding)")
+        yield undeclared(case, "chassis", case.at("safety"), "no measured bonding resistance (safety/bonding)")
         return
     ohms = measured.value
     equation = f"{show_ohms(ohms)} against {show_ohms(LIMIT_OHMS)}"

@@ -10,7 +10,8 @@ How it is computed
     1/(2 pi Rs (Cgk + Cga (1 + A))), Rs from the jack to the grid, A the stage's own gain at 1 kHz.
 
 Limits and sources
-    8 to 60 kHz; outside warning (common practice; computed).
+    8 to 60 kHz; outside warning (common practice; computed). Where the first stage does not amplify there is no capacitance to cut with:
+    info, the warning is GAN-005.
 
 Example (bad)
     over: dunlin
@@ -31,6 +32,7 @@ from collections.abc import Iterator
 from ...diagnostics import Severity
 from ...units import show_hertz
 from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..signal_path import at_stage, idle_stage
 
 NAME = "input-low-pass"
 LOW, HIGH = 8e3, 60e3
@@ -53,5 +55,12 @@ def check(case: Case) -> Iterator[Outcome]:
         yield passed(stage.id, span, said, **shared)
     else:
         message = f"{said}, wanted {show_hertz(LOW)} to {show_hertz(HIGH)}"
+        idle = idle_stage(case) if hertz > HIGH else None
+        if idle is not None and idle.id == case.netlist.stages_of("common-cathode")[0].id:
+            message += f": the stage {idle.id} gains {idle.gain:.2g} times, so its tube puts no capacitance on the grid"
+            helps = ("mend the stage first; the stopper is not the cause",)
+            span = at_stage(case, idle.id, idle.key)
+            yield failed(Severity.INFO, stage.id, span, message, label="the cause", helps=helps, **shared)
+            return
         helps = ("a smaller stopper",) if hertz < LOW else ("a larger stopper",)
         yield failed(Severity.WARNING, stage.id, span, message, label=show_hertz(hertz), helps=helps, **shared)

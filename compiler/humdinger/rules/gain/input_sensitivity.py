@@ -10,7 +10,8 @@ How it is computed
     Bias of the output grids over the small-signal gain to them at 1 kHz, as rms volts, volume controls at 10.
 
 Limits and sources
-    5 to 150 mV rms; outside info. Above 1 V rms warning: no pickup gives that, so the amp never plays loud (common practice).
+    5 to 150 mV rms; outside info. Above 1 V rms warning: no pickup gives that, so the amp never plays loud (common practice); where one
+    stage that does not amplify is the cause, GAN-005 is the warning and this an info on the same line.
 
 Example (bad)
     over: heron
@@ -31,10 +32,12 @@ from collections.abc import Iterator
 from ...diagnostics import Severity
 from ...units import show_volts
 from ..model import Case, Outcome, failed, passed
+from ..signal_path import at_stage, idle_stage
 
 NAME = "input-sensitivity"
 LOW, HIGH = 5e-3, 150e-3
 HOPELESS = 1.0
+HELPS = ("mend that stage first",)
 
 
 def check(case: Case) -> Iterator[Outcome]:
@@ -52,6 +55,13 @@ def check(case: Case) -> Iterator[Outcome]:
         yield passed("input", case.at("signal"), said, **shared)
     else:
         message = f"{said}, usual are {show_volts(LOW)} to {show_volts(HIGH)}"
+        idle = idle_stage(case) if volts > HIGH else None
+        if idle is not None:
+            message += f": the stage {idle.id} gains {idle.gain:.2g} times"
+            yield failed(
+                Severity.INFO, "input", at_stage(case, idle.id, idle.key), message, label="the gain is lost here", helps=HELPS, **shared
+            )
+            return
         severity = Severity.WARNING if volts > HOPELESS else Severity.INFO
         cure = "look for the part of the signal path that loses the gain" if volts > HOPELESS else "more or less gain"
         yield failed(severity, "input", case.at("signal"), message, label="sensitivity", helps=(cure,), **shared)

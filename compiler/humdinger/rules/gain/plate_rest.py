@@ -10,7 +10,8 @@ How it is computed
     Plate volts over the volts of its node, nominal mains.
 
 Limits and sources
-    55 to 75 %; outside info (common practice). A stage that is meant to clip on one side stands elsewhere on purpose.
+    55 to 75 %; outside info (common practice). A stage that is meant to clip on one side stands elsewhere on purpose. Beyond 92 or 25 %,
+    with a gain below 5, it does not amplify: warning (common practice).
 
 Example (bad)
     over: dunlin
@@ -21,7 +22,7 @@ Example (good)
     signal/4/cathode_resistor: 4k7
 
 When to waive it
-    It is only told.
+    Where the stage is a buffer on purpose.
 """
 
 from __future__ import annotations
@@ -31,10 +32,14 @@ from collections.abc import Iterator
 from ...diagnostics import Severity
 from ...units import show_volts
 from ..model import Case, Outcome, failed, passed
-from ..signal_path import at_stage
+from ..signal_path import at_stage, idle_stage
 
 NAME = "plate-rest"
 LOW, HIGH = 55.0, 75.0
+CURES = {
+    "plate_load": "a larger plate load: 47 to 220 kilohms are usual",
+    "cathode_resistor": "another cathode resistor",
+}
 
 
 def check(case: Case) -> Iterator[Outcome]:
@@ -50,7 +55,12 @@ def check(case: Case) -> Iterator[Outcome]:
         span = at_stage(case, stage.id, "cathode_resistor")
         shared = {"value": percent, "limit": limit, "unit": "%", "condition": "nominal", "equation": equation}
         said = f"the plate of {stage.id} rests at {percent:.0f} % of {stage.ports['supply']}"
-        if LOW <= percent <= HIGH:
+        idle = idle_stage(case)
+        if idle is not None and idle.id == stage.id:
+            message = f"{said} and it gains {idle.gain:.2g} times: the stage does not amplify"
+            span = at_stage(case, stage.id, idle.key)
+            yield failed(Severity.WARNING, stage.id, span, message, label=f"{percent:.0f} %", helps=(CURES[idle.key],), **shared)
+        elif LOW <= percent <= HIGH:
             yield passed(stage.id, span, said, **shared)
         else:
             message = f"{said}, usual are {LOW:.0f} to {HIGH:.0f} %"

@@ -13,7 +13,9 @@ How it is computed
     off the netlist; cold B+ against the transformer's insulation.
 
 Limits and sources
-    As said: error; a reference on a rectifier's winding is a danger (physics). Insulation below cold B+: error (common practice).
+    As said: error; a reference on a rectifier's winding is a danger (physics). Insulation below cold B+: error (common practice). The two
+    resistors of an artificial centre tap, or a hum-balance pot, above 1 kilohm: warning, above 10 kilohms error: leakage from heater to
+    cathode then lifts the heaters, and they hum as if they floated (common practice: 100 to 250 ohms).
     A winding with no reference at all does not get this far: it floats (NET-002).
 
 Example (bad)
@@ -34,17 +36,18 @@ from collections import Counter
 from collections.abc import Iterator
 
 from ...analysis.results import HeaterBudget
-from ...circuit.netlist import Lamp, PowerTransformer, Tube
+from ...circuit.netlist import Lamp, Pot, PowerTransformer, Resistor, Tube
 from ...diagnostics import Severity
-from ...units import show_volts
-from ..model import Case, Outcome, failed, not_evaluated, passed
+from ...units import show_ohms, show_volts
+from ..model import Case, Outcome, failed, passed, undeclared
 from ..rectifying import COLD, cold_b_plus
 
 NAME = "heater-reference"
+OHMS, HOPELESS_OHMS = 1e3, 10e3
 
 
 def check(case: Case) -> Iterator[Outcome]:
-    """One outcome per heater winding, one more for the insulation of a rectifier's."""
+    """One outcome per heater winding, one more for the insulation of a rectifier's, one for each part of a reference that has ohms."""
     references = [block for block in case.spec.block("supply").blocks("heater_reference") if block.get("kind") != "to-cathode"]
     counts = Counter(str(block.get("winding", "H1")) for block in references)
     tied = {row.winding: row.tube for row in case.results.heater_cathodes if row.tied}
@@ -55,6 +58,7 @@ def check(case: Case) -> Iterator[Outcome]:
             yield _insulation(case, budget, tied[budget.winding])
         else:
             yield _others(case, budget, count)
+    yield from _ohms(case)
 
 
 def _takers(case: Case, budget: HeaterBudget) -> list[str]:
@@ -82,7 +86,7 @@ def _insulation(case: Case, budget: HeaterBudget, tube: str) -> Outcome:
     span = case.winding(budget.winding).span
     insulation = next((t.insulation_volts for t in case.netlist.of(PowerTransformer)), None)
     if insulation is None:
-        return not_evaluated(element, span, "the spec does not give the transformer's insulation (supply/transformer/insulation)")
+        return undeclared(case, element, span, "the spec does not give the transformer's insulation (supply/transformer/insulation)")
     cold = cold_b_plus(case)
     equation = f"insulation {show_volts(insulation)} against {show_volts(cold)} cold"
     shared = {"value": cold, "limit": insulation, "unit": "V", "condition": COLD, "equation": equation}
@@ -107,3 +111,26 @@ def _others(case: Case, budget: HeaterBudget, count: int) -> Outcome:
         said = f"the heater winding {name} feeds nothing and has {count} reference{'s' if count > 1 else ''}"
         cure = "leave an unused winding open, each end insulated by itself"
     return failed(Severity.ERROR, name, case.at("supply/heater_reference"), said, label=f"{count} references", helps=(cure,), **shared)
+
+
+def _ohms(case: Case) -> Iterator[Outcome]:
+    """The ohms between the winding and where it is tied: one outcome per pair of resistors or per pot."""
+    found: dict[str, list[Resistor | Pot]] = {}
+    for part in case.netlist.parts:
+        if (
+            isinstance(part, Resistor | Pot)
+            and part.stage == "heaters"
+            and part.role.endswith(("reference-a", "reference-b", "hum-balance"))
+        ):
+            found.setdefault(part.role.removesuffix("-a").removesuffix("-b"), []).append(part)
+    for parts in found.values():
+        names = " and ".join(p.ref for p in parts)
+        ohms, span = max(p.ohms for p in parts), parts[0].span
+        shared = {"value": ohms, "limit": OHMS, "unit": "ohm", "equation": f"{show_ohms(ohms)} against {show_ohms(OHMS)}"}
+        said = f"{names} of {show_ohms(ohms)} tie the heaters" if len(parts) > 1 else f"{names} of {show_ohms(ohms)} ties the heaters"
+        if ohms <= OHMS:
+            yield passed(names, span, said, **shared)
+        else:
+            severity = Severity.ERROR if ohms > HOPELESS_OHMS else Severity.WARNING
+            helps = ("100 to 250 ohms: two of 100 ohms 0.5 W, or a wire-wound pot",)
+            yield failed(severity, names, span, f"{said}: they float and hum", label="too many ohms", helps=helps, **shared)

@@ -1,7 +1,7 @@
 """Heater volts.
 
 What it checks
-    The volts a heater winding gives its tubes, loaded, at nominal mains and at both corners.
+    The volts a heater winding gives its tubes, loaded, at nominal mains and at both corners; and its pilot lamp.
 
 Why it matters
     Too cold, the cathode is poisoned and the emission goes; too hot, the coating boils off and the heater's insulation breaks down. Both
@@ -13,7 +13,8 @@ How it is computed
 
 Limits and sources
     At nominal mains up to 5 % off passes, above is a warning, above 10 % an error. At a mains corner a warning beyond -12 % or +13 %
-    (handbook, from memory: tubes are made for 5 % of heater volts, 10 % with the mains).
+    (handbook, from memory: tubes are made for 5 % of heater volts, 10 % with the mains). A pilot lamp with less than 70 % of its volts,
+    or more than 115 %, or a neon below 60 V: warning (common practice).
 
 Example (bad)
     over: dunlin
@@ -34,6 +35,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...analysis.results import HeaterBudget
+from ...circuit.netlist import Lamp
 from ...diagnostics import Severity
 from ...units import show_volts
 from ..model import Case, Outcome, failed, not_evaluated, passed
@@ -41,11 +43,14 @@ from ..model import Case, Outcome, failed, not_evaluated, passed
 NAME = "heater-volts"
 PASS_PERCENT = 5.0
 ERROR_PERCENT = 10.0
+LAMP_LOW, LAMP_HIGH = 70.0, 115.0
+NEON_VOLTS = 60.0
 CORNERS = {"low": -12.0, "high": 13.0}
 
 
 def check(case: Case) -> Iterator[Outcome]:
-    """One outcome per heater winding that feeds a tube."""
+    """One outcome per heater winding that feeds a tube, one per pilot lamp."""
+    yield from _lamps(case)
     for budget in case.results.heaters:
         if budget.tube_volts is None:
             continue
@@ -84,3 +89,27 @@ def _worst(budget: HeaterBudget, wanted: float) -> tuple[str, float, float, Seve
         if abs(percent) > abs(limit) and percent * limit > 0.0:
             return condition, percent, limit, Severity.WARNING
     return "nominal", nominal, sign * PASS_PERCENT, None
+
+
+def _lamps(case: Case) -> Iterator[Outcome]:
+    """Pilot lamps on heater windings, at nominal mains."""
+    for lamp in case.netlist.of(Lamp):
+        near = {lamp.net("1").split(".")[0].upper(), lamp.net("2").split(".")[0].upper()}
+        budget = next((b for b in case.results.heaters if b.winding in near), None)
+        if budget is None or lamp.volts <= 0.0:
+            continue
+        span = case.at("supply/pilot/volts")
+        volts = budget.volts["nominal"]
+        percent = 100.0 * volts / lamp.volts
+        said = f"{budget.winding} gives {volts:.2g} V, the pilot lamp {lamp.ref} is made for {show_volts(lamp.volts)}"
+        equation = f"{show_volts(volts)} / {show_volts(lamp.volts)} = {percent:.0f} %; wanted {LAMP_LOW:.0f} to {LAMP_HIGH:.0f} %"
+        shared = {"value": volts, "limit": lamp.volts, "unit": "V", "condition": "nominal", "equation": equation}
+        helps = (f"a lamp of {show_volts(budget.nominal_volts)}",)
+        if lamp.kind == "neon" and volts < NEON_VOLTS:
+            message = f"{budget.winding} gives {volts:.2g} V, the neon {lamp.ref} does not strike below {show_volts(NEON_VOLTS)}"
+            yield failed(Severity.WARNING, lamp.ref, case.at("supply/pilot/lamp"), message, label="dark", helps=helps, **shared)
+        elif LAMP_LOW <= percent <= LAMP_HIGH:
+            yield passed(lamp.ref, span, said, **shared)
+        else:
+            label = "dark" if percent < LAMP_LOW else "burns out"
+            yield failed(Severity.WARNING, lamp.ref, span, said, label=label, helps=helps, **shared)

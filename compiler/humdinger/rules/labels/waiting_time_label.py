@@ -12,7 +12,7 @@ How it is computed
 
 Limits and sources
     No label, or a time that is too short: danger (a machinery standard, as quoted, asks for a warning with the delay; the factor two
-    is common practice).
+    is common practice). Nothing said of a label: not evaluated, a warning in an amp that is sold.
 
 Example (bad)
     over: dunlin
@@ -33,6 +33,7 @@ from collections.abc import Iterator
 from ...analysis.discharge import WAITING, longest_seconds, waiting_seconds
 from ...diagnostics import Severity
 from ...units import Quantity, show_seconds
+from ..declared import unsaid_in_safety
 from ..model import Case, Outcome, failed, not_evaluated, passed
 
 NAME = "waiting-time-label"
@@ -41,7 +42,7 @@ NAME = "waiting-time-label"
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome for the amp."""
     if "warning_label" not in case.spec.block("safety"):
-        yield not_evaluated("label", case.at("safety"), "no warning label declared (safety/warning_label)")
+        yield unsaid_in_safety(case, "label", "no warning label declared (safety/warning_label)")
         return
     label = case.spec.block("safety").block("warning_label")
     span = case.at("safety/warning_label")

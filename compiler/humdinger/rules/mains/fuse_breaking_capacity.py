@@ -1,17 +1,19 @@
 """Fuse breaking capacity.
 
 What it checks
-    That the mains fuse is of high breaking capacity.
+    That the mains fuse is of high breaking capacity, and made for the volts of the mains.
 
 Why it matters
     A glass fuse of low breaking capacity can burst or keep an arc when the mains shorts: the prospective current of a wall outlet is
-    far above 35 A.
+    far above 35 A. A fuse made for 32 V keeps its arc at 120 V whatever its letter says.
 
 How it is computed
-    Read off the fuse: the breaking-capacity letter.
+    Read off the fuse: the breaking-capacity letter, and its volts against the nominal mains of the region.
 
 Limits and sources
-    H (1500 A) passes (IEC 60127, from memory). Low, or not said: error at 200 V mains and above, else warning (common practice).
+    H (1500 A) passes (IEC 60127, from memory). Low, or not said: error at 200 V mains and above, else warning (common practice). Rated
+    below the nominal mains: error (parts of 125 and 250 V are made for mains of 120 and 230 V with their tolerance: common practice).
+    No volts given: not evaluated, a warning in an amp that is sold.
 
 Example (bad)
     over: curlew
@@ -32,7 +34,7 @@ from collections.abc import Iterator
 from ...circuit.netlist import Fuse
 from ...diagnostics import Severity
 from ...units import show_volts
-from ..model import Case, Outcome, failed, passed
+from ..model import Case, Outcome, failed, passed, undeclared
 
 NAME = "fuse-breaking-capacity"
 
@@ -40,11 +42,12 @@ HIGH_MAINS_VOLTS = 200.0
 
 
 def check(case: Case) -> Iterator[Outcome]:
-    """One outcome per mains fuse."""
+    """Two outcomes per mains fuse: what it breaks, and at how many volts."""
     volts = float(case.netlist.region.nominal_volts)
     for fuse in case.netlist.of(Fuse):
         if fuse.where != "mains":
             continue
+        yield _volts(case, fuse, volts)
         if fuse.breaking == "H":
             yield passed(fuse.ref, fuse.span, f"{fuse.ref} is of high breaking capacity")
             continue
@@ -58,3 +61,17 @@ def check(case: Case) -> Iterator[Outcome]:
             label="not H",
             helps=("a ceramic fuse marked H",),
         )
+
+
+def _volts(case: Case, fuse: Fuse, mains: float) -> Outcome:
+    element = f"{fuse.ref} volts"
+    if fuse.volts is None:
+        said = f"the spec does not give the volts of the mains fuse {fuse.ref} (`T 500mA H 250V`)"
+        return undeclared(case, element, fuse.span, said)
+    shared = {"value": fuse.volts, "limit": mains, "unit": "V", "equation": f"{show_volts(fuse.volts)} against {show_volts(mains)} mains"}
+    said = f"the mains fuse {fuse.ref} is made for {show_volts(fuse.volts)}"
+    if fuse.volts >= mains:
+        return passed(element, fuse.span, said, **shared)
+    helps = ("a fuse marked 250 V",)
+    message = f"{said}, the mains has {show_volts(mains)}"
+    return failed(Severity.ERROR, element, fuse.span, message, label=show_volts(fuse.volts), helps=helps, **shared)

@@ -12,19 +12,22 @@ How it is computed
     two, so neither alone is what the fuse carries.
 
 Limits and sources
-    1.5 to 2.0 times normal pass; 1.25 to 1.5 and 2.0 to 2.5 warning; outside error (common practice). Full drive alone above 95 % of the
-    rating: warning (common practice). Time-lag T: anything else is a warning. Ratings: IEC 60127 series, from memory.
+    1.5 to 2.0 times normal pass; 1.25 to 1.5 and 2.0 to 2.5 warning; outside error; above 5 danger: such a fuse needs ten times the
+    current before it opens, and a transformer burns at less (all common practice). Full drive alone above 95 % of the rating: warning
+    (common practice). Time-lag T: anything else is a warning. Ratings: IEC 60127 series, from memory. No fuse is proposed while something
+    that decides the current stands open: a fuse is never raised to fit a fault.
 
 Example (bad)
     over: dunlin
-    supply/mains/fuse: T 2A H 250V
+    supply/mains/fuse: T 1A H 250V
 
 Example (good)
     over: dunlin
     supply/mains/fuse: T 400mA H 250V
 
 When to waive it
-    The warning, for a toroidal transformer whose inrush was measured and a fuse of up to 2.5 times that was tried ten times from cold.
+    The danger never. The warning, for a toroidal transformer whose inrush was measured and a fuse of up to 2.5 times that was tried ten
+    times from cold.
 """
 
 from __future__ import annotations
@@ -35,13 +38,15 @@ from ...analysis.results import MainsBudget
 from ...circuit.netlist import Fuse
 from ...diagnostics import Severity
 from ...units import fuse_at_least, show_amps
+from ..drawing_current import DRAWN, FIRST
 from ..model import Case, Outcome, Repair, failed, passed
 
 NAME = "mains-fuse-rating"
+WAITS_FOR, WAITING = DRAWN, FIRST
 
 LOW, HIGH = 1.5, 2.0
 LOWEST, HIGHEST = 1.25, 2.5
-
+NO_PROTECTION = 5.0
 
 FULL_SHARE = 0.95
 SAME = 1.001
@@ -63,7 +68,10 @@ def check(case: Case) -> Iterator[Outcome]:
         cure = (f"T {show_amps(wanted)} is the next rating of the series",) if wanted else ()
         repair = Repair(fuse.path, (f"T {show_amps(wanted).replace(' ', '')} H 250V",)) if wanted else None
         slow = fuse.characteristic in ("T", "TT")
-        if not LOWEST <= ratio <= HIGHEST:
+        if ratio > NO_PROTECTION:
+            message = f"{said}: it protects nothing, the transformer burns before it opens"
+            yield failed(Severity.DANGER, fuse.ref, fuse.span, message, label=f"{ratio:.1f} x", helps=cure, repair=repair, **shared)
+        elif not LOWEST <= ratio <= HIGHEST:
             yield failed(Severity.ERROR, fuse.ref, fuse.span, said, label=f"{ratio:.2f} x", helps=cure, repair=repair, **shared)
         elif full > FULL_SHARE * fuse.amps:
             message = f"full drive takes {show_amps(full)} through the mains fuse {fuse.ref}, {100 * full / fuse.amps:.0f} % of its rating"

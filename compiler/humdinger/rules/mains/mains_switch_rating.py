@@ -1,16 +1,16 @@
 """Mains switch rating.
 
 What it checks
-    That the mains switch is rated for the mains and for twice the primary current.
+    That the mains switch is rated for the mains, for twice the primary current, and for what the mains fuse lets through.
 
 Why it matters
     A switch that is too small welds shut at the inrush of the transformer, and then nothing switches the amp off.
 
 How it is computed
-    Rated volts against 250 V, rated amps against twice the computed primary rms current.
+    Rated volts against 250 V, rated amps against twice the computed primary rms current and against the mains fuse.
 
 Limits and sources
-    250 V and twice the current: below is an error. A single pole: info (common practice).
+    250 V, twice the current, the amps of the fuse: below is an error. A single pole: info (common practice).
 
 Example (bad)
     over: dunlin
@@ -28,10 +28,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...circuit.netlist import Switch
+from ...circuit.netlist import Fuse, Switch
 from ...diagnostics import Severity
 from ...units import show_amps, show_volts
-from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..model import Case, Outcome, failed, passed, undeclared
 
 NAME = "mains-switch-rating"
 
@@ -42,16 +42,22 @@ TIMES = 2.0
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome per mains switch."""
     amps = case.results.mains.primary_rms_amps
+    fused = max((fuse.amps for fuse in case.netlist.of(Fuse) if fuse.where == "mains"), default=0.0)
     for switch in case.netlist.of(Switch):
         if switch.where != "mains":
             continue
         if switch.volts is None or switch.amps is None:
-            yield not_evaluated(switch.ref, switch.span, "the spec does not give the switch's rating (supply/mains/switch/rating)")
+            yield undeclared(case, switch.ref, switch.span, "the spec does not give the switch's rating (supply/mains/switch/rating)")
             continue
         equation = f"{show_volts(switch.volts)} against {show_volts(VOLTS)}; {show_amps(switch.amps)} against {TIMES:g} x {show_amps(amps)}"
         shared = {"value": TIMES * amps, "limit": switch.amps, "unit": "A", "condition": "nominal", "equation": equation}
         said = f"{switch.ref} is rated {show_volts(switch.volts)} {show_amps(switch.amps)} and carries {show_amps(amps)}"
-        if switch.volts < VOLTS or switch.amps < TIMES * amps:
+        if switch.amps < fused:
+            message = f"{switch.ref} is rated {show_amps(switch.amps)} and stands behind a fuse of {show_amps(fused)}"
+            facts = shared | {"value": fused, "equation": f"{show_amps(switch.amps)} against the {show_amps(fused)} of the fuse"}
+            helps = ("a switch rated for more than the fuse",)
+            yield failed(Severity.ERROR, switch.ref, switch.span, message, label="below the fuse", helps=helps, **facts)
+        elif switch.volts < VOLTS or switch.amps < TIMES * amps:
             yield failed(
                 Severity.ERROR, switch.ref, switch.span, said, label="too small", helps=("a switch rated for mains and inrush",), **shared
             )

@@ -31,10 +31,13 @@ from collections.abc import Iterator
 from ...circuit.netlist import Fuse
 from ...diagnostics import Severity
 from ...units import show_amps
+from ..drawing_current import DRAWN
 from ..model import Case, Outcome, failed, passed
 from .mains_fuse_rating import fuse_of, normal_amps
 
 NAME = "missing-mains-fuse"
+WAITS_FOR = DRAWN
+WAITING = "a time-lag fuse of high breaking capacity under supply/mains, in a shock-safe holder; mend {first} first, then choose its rating"
 
 
 def check(case: Case) -> Iterator[Outcome]:

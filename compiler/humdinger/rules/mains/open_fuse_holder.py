@@ -10,7 +10,8 @@ How it is computed
     Read off the spec: `holder`.
 
 Limits and sources
-    An open holder is a danger (IEC 60127-6 classes, from memory); the line goes to its tip contact (common practice).
+    An open holder is a danger (IEC 60127-6 classes, from memory); the line goes to its tip contact (common practice). Not
+    said: not evaluated, a warning in an amp that is sold.
 
 Example (bad)
     over: dunlin
@@ -30,7 +31,7 @@ from collections.abc import Iterator
 
 from ...circuit.netlist import Fuse
 from ...diagnostics import Severity
-from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..model import Case, Outcome, failed, passed, undeclared
 
 NAME = "open-fuse-holder"
 
@@ -43,7 +44,7 @@ def check(case: Case) -> Iterator[Outcome]:
         if fuse.holder == "shock-safe":
             yield passed(fuse.ref, fuse.span, f"the holder of {fuse.ref} is shock-safe")
         elif not fuse.holder:
-            yield not_evaluated(fuse.ref, fuse.span, "the spec does not say what holder the mains fuse has (supply/mains/holder)")
+            yield undeclared(case, fuse.ref, fuse.span, "the spec does not say what holder the mains fuse has (supply/mains/holder)")
         else:
             yield failed(
                 Severity.DANGER,

@@ -12,8 +12,8 @@ How it is computed
     whole linearised amp, tremolo off: one right of the axis grows.
 
 Limits and sources
-    Up to 12 dB pass, to 14 dB info, more a warning; a pole right of the axis, or a gain that rises when the loop is closed, a warning too.
-    Guitar amps usually have 6 to 10 dB (common practice).
+    Up to 12 dB pass, to 14 dB info, more a warning; so is a gain that rises when the loop is closed. A pole right of the axis: error, the
+    amp oscillates by itself (computed). Guitar amps usually have 6 to 10 dB (common practice).
 
 Example (bad)
     over: heron
@@ -69,4 +69,4 @@ def check(case: Case) -> Iterator[Outcome]:
         yield passed(f"{part.ref} poles", part.span, "every pole of the amp with its feedback decays", **stable)
     else:
         message = f"with its feedback the amp has a pole that grows by {growth:.3g} per second"
-        yield failed(Severity.WARNING, f"{part.ref} poles", part.span, message, label="oscillates", helps=helps, **stable)
+        yield failed(Severity.ERROR, f"{part.ref} poles", part.span, message, label="oscillates", helps=helps, **stable)

@@ -12,7 +12,8 @@ How it is computed
 
 Limits and sources
     A speaker that can be unplugged with neither: error with pentodes, warning with triodes. A resistor outside 25 to 50 times the
-    impedance, or rated below twice V2/R: warning; rated below V2/R itself: error. Hard-wired without a resistor: info (common practice).
+    impedance, or rated below twice V2/R: warning; rated below V2/R itself, or above 100 times the impedance, which is as good as none:
+    error. Hard-wired without a resistor: info (all common practice).
 
 Example (bad)
     over: curlew
@@ -37,6 +38,7 @@ from ..model import Case, Outcome, failed, not_evaluated, passed
 
 NAME = "no-load-protection"
 LOW, HIGH = 25.0, 50.0
+NO_LOAD = 100.0
 WATTS = 2.0
 ELEMENT = "no load"
 
@@ -75,12 +77,14 @@ def _resistor(part: Resistor, speaker: Speaker, clean: float) -> Outcome:
     )
     shared = {"value": ratio, "limit": HIGH if ratio > LOW else LOW, "unit": "x", "condition": "nominal", "equation": equation}
     said = f"{part.ref} of {show_ohms(part.ohms)} loads the transformer without a speaker"
-    helps = (f"{_cure(speaker)}, {show_watts(WATTS * watts)} or more",)
+    helps = (f"{_cure(speaker)}, {show_watts(WATTS * clean / LOW)} or more",)
     if not LOW <= ratio <= HIGH:
         burns = part.watts is not None and part.watts < watts
         said = f", and takes {show_watts(watts)} at its {show_watts(part.watts)}" if burns and part.watts else ""
         message = f"{part.ref} is {show_number(ratio)} times the speaker's impedance, wanted {LOW:g} to {HIGH:g}{said}"
-        severity = Severity.ERROR if burns else Severity.WARNING
+        if ratio > NO_LOAD:
+            message += ": as good as none"
+        severity = Severity.ERROR if burns or ratio > NO_LOAD else Severity.WARNING
         return failed(severity, ELEMENT, part.span, message, label=f"{show_number(ratio)} x", helps=helps, **shared)
     if part.watts is None:
         return not_evaluated(ELEMENT, part.span, f"the spec does not give the watts of {part.ref}; it takes {show_watts(watts)}")

@@ -10,7 +10,8 @@ How it is computed
     Twice the cold B+ at the plates' node, no tube conducting, mains at the insulation corner.
 
 Limits and sources
-    Tested below twice the B+: warning (common practice). No test voltage given: not evaluated.
+    Tested below twice the B+: error, every loud note exceeds the test (common practice). No test voltage given: not evaluated, a warning
+    in an amp that is sold.
 
 Example (bad)
     over: dunlin
@@ -31,7 +32,7 @@ from collections.abc import Iterator
 from ...circuit.netlist import OutputTransformer
 from ...diagnostics import Severity
 from ...units import show_volts
-from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..model import Case, Outcome, failed, passed, undeclared
 from ..rectifying import COLD
 
 NAME = "output-transformer-insulation"
@@ -47,7 +48,7 @@ def check(case: Case) -> Iterator[Outcome]:
     cold = max((volts.get(pin.net, 0.0) for pin in part.pins), default=0.0)
     peak, span = SWING * cold, case.at("output/transformer/insulation")
     if part.insulation_volts is None:
-        yield not_evaluated(part.ref, span, f"the spec does not give a test voltage; the plates reach {show_volts(peak)}")
+        yield undeclared(case, part.ref, span, f"the spec does not give a test voltage; the plates reach {show_volts(peak)}")
         return
     equation = f"{SWING:g} x {show_volts(cold)} = {show_volts(peak)} against {show_volts(part.insulation_volts)}"
     shared = {"value": part.insulation_volts, "limit": peak, "unit": "V", "condition": COLD, "equation": equation}
@@ -56,4 +57,4 @@ def check(case: Case) -> Iterator[Outcome]:
         yield passed(part.ref, span, said, **shared)
     else:
         message = f"{said}, its plates reach {show_volts(peak)}"
-        yield failed(Severity.WARNING, part.ref, span, message, label=f"reaches {show_volts(peak)}", helps=("a better part",), **shared)
+        yield failed(Severity.ERROR, part.ref, span, message, label=f"reaches {show_volts(peak)}", helps=("a better part",), **shared)

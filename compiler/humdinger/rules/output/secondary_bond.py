@@ -10,7 +10,8 @@ How it is computed
     Read off the netlist: the secondary's foot, and a bond from circuit ground to earth.
 
 Limits and sources
-    No bond: danger (common practice; required against shock).
+    The secondary off circuit ground: danger (common practice; required against shock). On circuit ground with that not bonded: info
+    beside the danger of PE-004, which is the cause.
 
 Example (bad)
     over: dunlin
@@ -44,6 +45,11 @@ def check(case: Case) -> Iterator[Outcome]:
     bond = next(case.netlist.of(Bond), None)
     if part.net("0") == GROUND and bond is not None:
         yield passed(part.ref, part.span, f"the secondary of {part.ref} is on ground, and {bond.ref} bonds that to earth")
+        return
+    grounded = part.net("0") == GROUND
+    if grounded:  # the one cause is the missing bond, which PE-004 or PE-001 reports as a danger
+        message = f"the secondary of {part.ref} is on circuit ground, which is not bonded to protective earth (PE-004)"
+        yield failed(Severity.INFO, part.ref, case.at("grounding"), message, label="no bond")
         return
     message = f"the secondary of {part.ref} is not bonded to protective earth"
     helps = ("bond circuit ground to the earth stud (grounding/circuit_bond)",)

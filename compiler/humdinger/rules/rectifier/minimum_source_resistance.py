@@ -16,7 +16,7 @@ Example (bad)
     over: heron
     supply/transformer/high_tension/resistance: [8, 9]
     supply/rectifier/plate_resistors: ~
-    also: FUS-002
+    also: BIA-004, FUS-002
 
 Example (good)
     over: heron

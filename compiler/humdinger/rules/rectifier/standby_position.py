@@ -11,7 +11,9 @@ How it is computed
     Where the spec puts it; cold B+ and the direct amps against the DC rating.
 
 Limits and sources
-    Any of these: warning (common practice; most amps of this size need no standby switch).
+    In the charging loop of a rectifier tube: error, the surge is many times what the tube may give. Rated below the volts or the amps:
+    error (both common practice; most amps of this size need no standby switch). No DC rating given: not evaluated, a warning in an amp
+    that is sold.
 
 Example (bad)
     over: heron
@@ -32,7 +34,7 @@ from collections.abc import Iterator
 from ...circuit.netlist import Switch
 from ...diagnostics import Severity
 from ...units import show_amps, show_volts
-from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..model import Case, Outcome, failed, passed, undeclared
 from ..rectifying import COLD, cold_b_plus, high_tension, points, tube_of
 
 NAME = "standby-position"
@@ -56,7 +58,7 @@ def _position(case: Case, switch: Switch) -> Outcome:
     if tube is None or where not in IN_THE_CHARGING_LOOP:
         return passed(element, switch.span, f"{switch.ref} stands {words}")
     return failed(
-        Severity.WARNING,
+        Severity.ERROR,
         element,
         switch.span,
         f"the standby switch {switch.ref} stands {words}: closed, it puts an empty reservoir on the hot {tube.ref}",
@@ -68,7 +70,7 @@ def _position(case: Case, switch: Switch) -> Outcome:
 def _rating(case: Case, switch: Switch) -> Outcome:
     element = f"{switch.ref} rating"
     if switch.dc_volts is None:
-        return not_evaluated(element, switch.span, "the spec does not give the switch's DC rating (supply/standby/dc_rating)")
+        return undeclared(case, element, switch.span, "the spec does not give the switch's DC rating (supply/standby/dc_rating)")
     volts = cold_b_plus(case)
     amps = next((point.dc_amps for r, point in points(case, "nominal") if r.id == "high-tension"), 0.0)
     said = f"{switch.ref} opens {show_volts(volts)} DC"
@@ -77,10 +79,10 @@ def _rating(case: Case, switch: Switch) -> Outcome:
         message = f"{switch.ref} carries {show_amps(amps)}, its contacts are rated {show_amps(switch.amps)}"
         equation = f"{show_amps(amps)} against {show_amps(switch.amps)}"
         shared = {"value": amps, "limit": switch.amps, "unit": "A", "condition": "nominal", "equation": equation}
-        return failed(Severity.WARNING, element, switch.span, message, label="rating", helps=helps, **shared)
+        return failed(Severity.ERROR, element, switch.span, message, label="rating", helps=helps, **shared)
     equation = f"{show_volts(volts)} cold against {show_volts(switch.dc_volts)}"
     shared = {"value": volts, "limit": switch.dc_volts, "unit": "V", "condition": COLD, "equation": equation}
     if volts <= switch.dc_volts:
         return passed(element, switch.span, said, **shared)
     message = f"{said}, its contacts are rated {show_volts(switch.dc_volts)}"
-    return failed(Severity.WARNING, element, switch.span, message, label="DC rating", helps=helps, **shared)
+    return failed(Severity.ERROR, element, switch.span, message, label="DC rating", helps=helps, **shared)

@@ -10,7 +10,8 @@ How it is computed
     Current of the solved supply, the highest of all mains corners; cold B+ against the declared insulation.
 
 Limits and sources
-    Above either: warning (handbook, from memory). Not given: not evaluated.
+    Above its current: warning (handbook, from memory). Insulated below the cold B+: error (physics). Not given: not evaluated; the
+    insulation a warning in an amp that is sold.
 
 Example (bad)
     over: heron
@@ -31,7 +32,7 @@ from collections.abc import Iterator
 from ...circuit.netlist import Choke
 from ...diagnostics import Severity
 from ...units import show_amps, show_volts
-from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..model import Case, Outcome, failed, not_evaluated, passed, undeclared
 from ..rectifying import COLD, cold_b_plus
 
 NAME = "choke-rating"
@@ -63,7 +64,7 @@ def _current(case: Case, choke: Choke) -> Outcome:
 def _insulation(case: Case, choke: Choke) -> Outcome:
     element = f"{choke.ref} insulation"
     if choke.insulation_volts is None:
-        return not_evaluated(element, choke.span, f"the spec does not give the insulation of {choke.ref} ({choke.path}/insulation)")
+        return undeclared(case, element, choke.span, f"the spec does not give the insulation of {choke.ref} ({choke.path}/insulation)")
     cold = cold_b_plus(case)
     equation = f"insulation {show_volts(choke.insulation_volts)} against {show_volts(cold)} cold"
     shared = {"value": cold, "limit": choke.insulation_volts, "unit": "V", "condition": COLD, "equation": equation}
@@ -71,4 +72,4 @@ def _insulation(case: Case, choke: Choke) -> Outcome:
     if cold <= choke.insulation_volts:
         return passed(element, choke.span, said, **shared)
     message = f"{said} and is insulated for {show_volts(choke.insulation_volts)}"
-    return failed(Severity.WARNING, element, choke.span, message, label="insulation", helps=("a choke insulated for the B+",), **shared)
+    return failed(Severity.ERROR, element, choke.span, message, label="insulation", helps=("a choke insulated for the B+",), **shared)

@@ -12,8 +12,10 @@ How it is computed
     sines of class B, the supply taken as stiff); cold B+ against the fuse's volts.
 
 Limits and sources
-    1.5 to 2 times the current, time-lag, rated for the cold B+, in the leads of the winding or its tap or between rectifier and
-    reservoir: anything else is a warning (common practice). The spec says volts, not of which kind: see that the maker means DC.
+    1.5 to 2 times the current, time-lag, in the leads of the winding or its tap or between rectifier and reservoir: anything else is a
+    warning (common practice). Rated below the cold B+: error, its arc does not go out (physics). No volts given: not evaluated, a warning
+    in an amp that is sold. The spec says volts, not of which kind: see that the maker means DC. No fuse is proposed while something that
+    decides the current stands open.
 
 Example (bad)
     over: heron
@@ -35,10 +37,12 @@ from ...circuit.netlist import Fuse
 from ...diagnostics import Severity
 from ...units import fuse_at_least, show_amps, show_volts
 from ..discharging import parted_by, supply_nodes
-from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..drawing_current import DRAWN, FIRST
+from ..model import Case, Outcome, failed, passed, undeclared
 from ..rectifying import COLD, cold_b_plus, points
 
 NAME = "high-tension-fuse"
+WAITS_FOR, WAITING = DRAWN, FIRST
 LOW, HIGH = 1.5, 2.0
 TIME_LAG = ("T", "TT")
 
@@ -75,7 +79,7 @@ def _rating(case: Case, fuse: Fuse) -> Outcome:
 def _volts(case: Case, fuse: Fuse) -> Outcome:
     element = f"{fuse.ref} volts"
     if fuse.volts is None:
-        return not_evaluated(element, fuse.span, f"the spec does not give the volts of {fuse.ref}")
+        return undeclared(case, element, fuse.span, f"the spec does not give the volts of {fuse.ref}")
     cold = cold_b_plus(case)
     equation = f"{show_volts(cold)} cold against {show_volts(fuse.volts)}"
     shared = {"value": cold, "limit": fuse.volts, "unit": "V", "condition": COLD, "equation": equation}
@@ -83,7 +87,7 @@ def _volts(case: Case, fuse: Fuse) -> Outcome:
     if cold <= fuse.volts:
         return passed(element, fuse.span, said, **shared)
     message = f"{said}, it is rated {show_volts(fuse.volts)}"
-    return failed(Severity.WARNING, element, fuse.span, message, label="volts", helps=("a fuse rated for the DC",), **shared)
+    return failed(Severity.ERROR, element, fuse.span, message, label="volts", helps=("a fuse rated for the DC",), **shared)
 
 
 def _position(case: Case, fuse: Fuse) -> Outcome:

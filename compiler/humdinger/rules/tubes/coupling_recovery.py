@@ -16,7 +16,7 @@ Limits and sources
 
 Example (bad)
     over: dunlin
-    signal/1/coupling: 1u 630V
+    signal/1/coupling: 1u 630V film
 
 Example (good)
     over: dunlin

@@ -56,10 +56,14 @@ def test_every_wire_is_one_row_with_its_make_up(name: str) -> None:
     found = rows(name)
     assert set(found) == {f"wire-{w.number}" for w in layout_of(name).wires}
     american = netlist.region.code in ("us", "ca")
+    hosts = {seat.ref: seat.at for seat in layout_of(name).seats if seat.kind == "tag" and seat.at}
     for wire in layout_of(name).wires:
         row, made = found[f"wire-{wire.number}"], wire.make_up
         assert made is not None
-        assert row["From"].replace("\u00a0", " ") == terminal_text(wire.start.ref, wire.start.pin, netlist).replace("\u00a0", " ")
+        for column, end in (("From", wire.start), ("To", wire.end)):
+            place, _, host = row[column].replace("\u00a0", " ").partition(", at ")
+            assert place == terminal_text(end.ref, end.pin, netlist).replace("\u00a0", " ")
+            assert host == hosts.get(end.ref, "")  # a lead that ends in the air says at which part
         assert row["Colour"] == f"{letters(wire.colour)} {wire.colour}"
         assert row["Size"] == (f"{made.gauge} AWG" if american else f"{made.area_mm2:g} mm²")
         assert row["Insu\u00adlation"] == f"{made.insulation_volts:g} V"

@@ -17,7 +17,7 @@ from .seats import seats, tag_joints
 
 LETTERS = ("A", "M", "N", "Q", "U", "Z")
 """Names of boards: letters that no designator, pin, electrode or node of an amp begins with; after them two letters, AA, AM, ..."""
-LONGEST_MM = 200.0
+LONGEST_MM = 198.0
 """The longest board that prints upright at full size with its title, its legend and its scale bar on A4 and Letter."""
 FIRST_TRY_MM = (172.0, 160.0, 172.0)
 """What the parts of a board of each family may take up at first: volts, heat and wires ask for the rest. What proves too long is cut."""
@@ -49,9 +49,9 @@ def boarded(netlist: Netlist, trees: Mapping[str, Sequence[Hop]], states: States
     longest = list(FIRST_TRY_MM)
     while True:
         made = planks(netlist, sizes, found, groups, longest)
-        board_of = {lead: plank.number for plank in made for spot in plank.spots for lead in spot.leads}
+        rows_of = {lead: (plank.number, row) for plank in made for row, spot in enumerate(plank.spots) for lead in spot.leads}
         hops: dict[str, Iterable[Hop]] = dict(trees)
-        hops[GROUND] = ground(netlist, board_of) if GROUND in netlist.on_net else ()
+        hops[GROUND] = ground(netlist, rows_of) if GROUND in netlist.on_net else ()
         joined = join(netlist, made, joints, hops, own)
         boards = _routed(made, joined, apart, hot)
         over = [plank for plank, board in zip(made, boards, strict=True) if board.height_mm > LONGEST_MM and len(board.mounts) > 1]

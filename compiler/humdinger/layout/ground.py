@@ -30,18 +30,18 @@ from .model import Hop, Terminal
 from .trees import Row, is_outside, leaves, stage_order, terminal
 
 RESERVOIR = "reservoir"
-ELSEWHERE = 1000
+ELSEWHERE = (1000, 0)
 """Stands for no board, behind every board."""
 DIRECT, BIAS, HEATER, SPEAKER, BOND = "direct", "bias return", "heater return", "speaker return", "chassis joint"
 """Returns that belong to no star."""
 
 
-def ground(netlist: Netlist, board_of: Mapping[Terminal, int] | None = None) -> Iterator[Hop]:
+def ground(netlist: Netlist, rows_of: Mapping[Terminal, tuple[int, int]] | None = None) -> Iterator[Hop]:
     """The wires of circuit ground, a tree over all its terminals.
 
-    board_of: which board a lead is on; within a star the leads of one board are wired in turn.
+    rows_of: board and row of a lead; within a star the leads of one board are wired in turn, down its rows.
     """
-    at = board_of or {}
+    at = rows_of or {}
     rows = [row for row in netlist.on_net.get(GROUND, ()) if not is_outside(row[0])]
     hubs = _hubs(netlist, rows)
     if not hubs:
@@ -56,9 +56,9 @@ def ground(netlist: Netlist, board_of: Mapping[Terminal, int] | None = None) -> 
     for name in names:
         home = at.get(terminal(hubs[name]), ELSEWHERE)
 
-        def key(row: Row, home: int = home) -> tuple[int, int, int]:
-            board = at.get(terminal(row), ELSEWHERE)
-            return (-1 if board == home else board, _current(netlist, row), order.get(row[0].stage, 0))
+        def key(row: Row, home: tuple[int, int] = home) -> tuple[int, int, int, int]:
+            board, place = at.get(terminal(row), ELSEWHERE)
+            return (-1 if board == home[0] else board, _current(netlist, row), place, order.get(row[0].stage, 0))
 
         star = sorted((row for row in _of(kinds, name) if row is not hubs[name]), key=key)
         yield from pairwise([terminal(hubs[name]), *map(terminal, star)])

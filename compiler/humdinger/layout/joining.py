@@ -13,6 +13,7 @@ from itertools import pairwise
 from ..circuit.netlist import GROUND, Capacitor, Netlist
 from .model import Hop, Terminal
 from .planks import Plank, Spot, Strip
+from .trees import is_outside
 
 ON_TOP = 3
 BELOW = 3
@@ -20,12 +21,12 @@ Node = Spot | Terminal
 
 
 class Edge:
-    """A link or a wire in the making. own: nothing else may share it, so it stays where it is."""
+    """A link or a wire in the making. own: nothing else may share it, so it stays where it is. outside: a cable that is plugged in."""
 
-    __slots__ = ("a", "b", "net", "own")
+    __slots__ = ("a", "b", "net", "outside", "own")
 
-    def __init__(self, net: str, a: Node, b: Node, own: bool = False) -> None:
-        self.net, self.a, self.b, self.own = net, a, b, own
+    def __init__(self, net: str, a: Node, b: Node, own: bool = False, outside: bool = False) -> None:
+        self.net, self.a, self.b, self.own, self.outside = net, a, b, own, outside
 
     def move(self, old: Node, new: Node) -> None:
         """Takes an end elsewhere."""
@@ -75,12 +76,20 @@ def join(
             if isinstance(a, Spot) and isinstance(b, Spot) and a.plank == b.plank:
                 links.append(Edge(net, a, b))
             else:
-                wires.append(Edge(net, _from_plus(a, on_net, plus), _from_plus(b, on_net, plus), start in own or end in own))
+                outside = any(is_outside(netlist.by_ref[lead.ref]) for lead in (start, end))
+                wires.append(Edge(net, _from_plus(a, on_net, plus), _from_plus(b, on_net, plus), start in own or end in own, outside))
         made.links += links
     _relieve_tags(planks, made, joints)
+    for net, wires in made.wires.items():
+        made.links += [w for w in wires if _on_one_board(w)]
+        made.wires[net] = [w for w in wires if not _on_one_board(w)]
     for plank in planks:
         _relieve(plank, made)
     return made
+
+
+def _on_one_board(edge: Edge) -> bool:
+    return isinstance(edge.a, Spot) and isinstance(edge.b, Spot) and edge.a.plank == edge.b.plank
 
 
 def _is_filter_plus(netlist: Netlist, lead: Terminal) -> bool:
@@ -124,7 +133,7 @@ def _relieve_tags(planks: list[Plank], made: Joined, joints: Mapping[Terminal, T
     for net, wires in made.wires.items():
         tags = dict.fromkeys(node for w in wires for node in (w.a, w.b) if isinstance(node, Terminal))
         for tag in tags:
-            ends = [w for w in wires if _ends_at(w, tag)]
+            ends = [w for w in wires if _ends_at(w, tag) and not w.outside]
             if leads.get(tag, 0) + len(ends) <= ON_TOP:
                 continue
             beside = next((n for w in ends for n in (w.a, w.b) if isinstance(n, Spot)), None)

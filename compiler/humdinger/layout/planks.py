@@ -21,6 +21,8 @@ TEXT_MM = 3.4
 """Height of the line of text over a body that is too small to carry it."""
 CARRIES_MM = (5.4, 13.5)
 """From this diameter and length on a body carries its designator and value itself."""
+BANDS_MM = 6.0
+"""Below this diameter a resistor has bands, and text would lie on them."""
 SHARE_MM = 14.0
 """Rows farther apart than this do not share a terminal: a lead would hang free."""
 PART_LEADS = 2
@@ -75,7 +77,9 @@ class Plank:
 
 def own_text(body: Body) -> bool:
     """Whether the body carries its own text."""
-    return body.diameter_mm >= CARRIES_MM[0] and body.length_mm >= CARRIES_MM[1] and body.kind != "diode"
+    if body.kind == "diode" or (body.kind == "resistor" and body.diameter_mm < BANDS_MM):
+        return False
+    return body.diameter_mm >= CARRIES_MM[0] and body.length_mm >= CARRIES_MM[1]
 
 
 def height_mm(body: Body | None) -> float:
@@ -160,7 +164,8 @@ def length_mm(parts: Iterable[Part], sizes: Sizes) -> float:
 def _pieces(parts: list[Part], sizes: Sizes, longest_mm: float) -> list[list[Part]]:
     """A group as pieces of like length, cut between blocks where one ends near the place."""
     whole = length_mm(parts, sizes)
-    aim = whole / max(math.ceil(whole / longest_mm), 1)
+    count = max(math.ceil(whole / longest_mm), 1)
+    aim = whole / count
     pieces: list[list[Part]] = [[]]
     length = 0.0
     for i, part in enumerate(parts):
@@ -168,7 +173,7 @@ def _pieces(parts: list[Part], sizes: Sizes, longest_mm: float) -> list[list[Par
         own = height_mm(sizes[part.ref])
         block = [p for p in parts[i:] if _block(p) == _block(part)]
         ends = bool(here) and _block(here[-1]) != _block(part)
-        near = ends and aim < whole and length + length_mm(block, sizes) / 2 > aim
+        near = ends and len(pieces) < count and length + length_mm(block, sizes) / 2 > aim
         full = length + (length_mm(block, sizes) if ends and length > aim / 2 else own) > longest_mm
         if here and (full or near):
             pieces.append([])

@@ -5,6 +5,7 @@ x runs to the right and y downwards from the upper left corner, component side u
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 
 from .joining import Edge
@@ -21,6 +22,7 @@ ZONE_MM = 38.0
 """Least room between the lanes, for a body and for the text of a small one."""
 LEAD_MM = 3.0
 """Straight lead at each end of a body before it bends (common practice)."""
+GRID_MM = 0.5
 LANE_MM, FIRST_LANE_MM = 1.6, 3.4
 CROSS_MM = 1.4
 """Room for a link that crosses the board between two rows."""
@@ -41,6 +43,11 @@ def apart_mm(volts: float) -> float:
     return max(PITCH_MM, TURRET_MM + BASE_MM + volts / VOLTS_PER_MM)
 
 
+def _up(mm: float) -> float:
+    """To the next step of the grid that everything is drilled on."""
+    return math.ceil(mm / GRID_MM - 1e-6) * GRID_MM
+
+
 def name_terminals(plank: Plank, letter: str) -> None:
     """Numbers the terminals down each column: odd ones on the left, even ones on the right."""
     for side, start in (("left", 1), ("right", 2)):
@@ -57,7 +64,7 @@ def route(plank: Plank, links: list[Edge], wires: Mapping[Spot, int], apart: Apa
     rows = {strip: i for i, strip in enumerate(plank.strips)}
     crossing = {edge: _crossing_row(edge, rows) for edge in links if edge.a.side != edge.b.side}  # type: ignore[union-attr]
     ys = _ys(plank, crossing, wires, apart, hot)
-    height = ys[-1] + _extent(plank.strips[-1], wires)[1] + END_MM
+    height = _up(ys[-1] + _extent(plank.strips[-1], wires)[1] + END_MM)
     columns = {side: [s for s in plank.spots if s.side == side] for side in ("left", "right")}
     heights = {spot: ys[rows[spot.strip]] for spot in plank.spots}
     runs = _runs(links, crossing, columns, heights, ys)
@@ -65,7 +72,7 @@ def route(plank: Plank, links: list[Edge], wires: Mapping[Spot, int], apart: Apa
     zone = max([ZONE_MM, *(strip.body.length_mm + 2 * LEAD_MM for strip in plank.strips if strip.body)])
     widths = {side: FIRST_LANE_MM + LANE_MM * (max(lanes[side].values(), default=-1) + 1) for side in lanes}
     left = SIDE_MM
-    right = left + widths["left"] + zone + widths["right"]
+    right = _up(left + widths["left"] + zone + widths["right"])
     xs = {"left": left, "right": right}
     lane_xs = {
         "left": {key: left + FIRST_LANE_MM + LANE_MM * lane for key, lane in lanes["left"].items()},
@@ -114,8 +121,8 @@ def _ys(plank: Plank, crossing: Mapping[Edge, int], wires: Mapping[Spot, int], a
         for side in ("left", "right"):
             spot = strip.of(side)
             if spot is not None and spot.strip is strip:
-                last[side] = (y, spot.net)
-        ys.append(y)
+                last[side] = (_up(y), spot.net)
+        ys.append(_up(y))
     return ys
 
 

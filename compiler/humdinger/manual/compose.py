@@ -15,6 +15,7 @@ from ..source.load import Source
 from ..spec.design import Design
 from ..units import Quantity
 from .before_power import before_power_page
+from .boards import boards_page
 from .chart import chart_page, charted_nets
 from .consumables import also_blocks
 from .cover import cover_page
@@ -58,6 +59,7 @@ def compose(
         safety_page(design, netlist, results, label),
         kit_page(netlist, also_blocks(design, netlist, results, layout)),
         wide_page(netlist, drawn),
+        boards_page(netlist, layout),
         wiring_page(netlist, layout, charted),
         sockets_page(netlist, layout, results, charted),
         before_power_page(netlist, results),

@@ -24,24 +24,13 @@ from ..circuit.netlist import (
     Winding,
 )
 from ..rules.resistor_limits import SMALLEST_WATTS, element_volts
-from ..units import capacitor_code, colour_bands, show_amps, show_farads, show_henries, show_ohms, show_percent, show_volts, show_watts
+from ..units import capacitor_code, show_amps, show_farads, show_henries, show_ohms, show_percent, show_volts, show_watts
 
-PRINTED_WATTS = 3.0
-"""From this size on a resistor has its value printed on it (common practice)."""
-FINE = 0.02
-"""Tolerances up to this come with five bands (common practice)."""
-USUAL_TOLERANCE = 0.05
-"""What a resistor without a tolerance is bought as (common practice)."""
 CODED_FARADS = 1e-6
 """Up to this a capacitor carries three digits (common practice); larger ones say their value."""
 SWITCHES = {"mains": "mains switch", "standby": "standby switch", "footswitch": "footswitch in its pedal"}
 INLETS = {"iec-c14": "IEC C14", "captive-cord": "captive cord"}
 KINDS = {"electrolytic": "electrolytic, polarised"}
-
-
-def tolerance(part: Resistor) -> float:
-    """Its tolerance; the usual one where the spec gives none."""
-    return part.tolerance if part.tolerance is not None else USUAL_TOLERANCE
 
 
 def rated_watts(part: Resistor) -> str:
@@ -53,17 +42,6 @@ def rated_volts(part: Resistor) -> str:
     """The volts its element must stand, as the rules judge it."""
     found = element_volts(part)
     return show_volts(found[0]) if found else "–"
-
-
-def bands(part: Resistor) -> tuple[str, ...]:
-    """Its colour bands; empty for what has its value printed on it."""
-    if part.technology in ("wirewound", "ntc") or (part.watts or 0.0) >= PRINTED_WATTS:
-        return ()
-    for count in (5, 5) if tolerance(part) <= FINE else (4, 5):
-        found = colour_bands(part.ohms, tolerance(part), count)
-        if isinstance(found, tuple):
-            return found
-    return ()
 
 
 def code(part: Capacitor) -> str:

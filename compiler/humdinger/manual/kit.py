@@ -24,12 +24,13 @@ from ..circuit.netlist import (
     Switch,
     Tube,
 )
+from ..drawing.marking import bands, tolerance
 from ..drawing.swatch import swatch
 from ..parts.model import HeaterConnection
 from ..records import record
 from ..rules.resistor_limits import SMALLEST_WATTS
 from ..units import code_farads, code_ohms, show_amps, show_farads, show_percent, show_volts, show_watts
-from .describe import bands, code, describe, job, kind, rated_volts, rated_watts, spare_taps, tolerance
+from .describe import code, describe, job, kind, rated_volts, rated_watts, spare_taps
 from .model import BOX, Block, Cell, Heading, Items, Link, Page, Picture, Row, Strong, Table, Text, num, t, txt
 from .panel import player_pots
 

@@ -150,7 +150,7 @@ class Figure:
     @property
     def wide(self) -> bool:
         """Whether it prints larger on a page laid on its side."""
-        return self.width_mm > PORTRAIT_MM and self.width_mm > self.height_mm
+        return not self.true_size and self.width_mm > PORTRAIT_MM and self.width_mm > self.height_mm
 
 
 PORTRAIT_MM = 180.0

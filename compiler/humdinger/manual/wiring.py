@@ -44,12 +44,14 @@ SOURCES = (
 
 def wiring_page(netlist: Netlist, layout: Layout, charted: Collection[str] = ()) -> Page:
     """Rows in working order. charted: the nets with a row in the voltage chart, which a row here links to."""
-    rows = _Rows(netlist, frozenset(charted))
+    rows = _Rows(netlist, layout, frozenset(charted))
     blocks: list[Block] = [
         Paragraph(
             t(
-                "Work down the page: mains first, grids last. A row is one connection, from the side that feeds it to the side that is fed. "
-                "Where each wire lands on a tube, a pot or a jack: ",
+                "Work down the page: mains first, grids last. A row is one wire, from the side that feeds it to the side that is fed. Parts on "
+                "boards and on the tags of sockets, jacks and pots are in place before: see ",
+                Link("boards", "boards"),
+                ". Where each wire lands on a tube, a pot or a jack: ",
                 Link("socket views", "sockets"),
                 ". What each net reads: ",
                 Link("voltage chart", "chart"),
@@ -93,9 +95,8 @@ def _notes(netlist: Netlist) -> list[Text]:
     table = wire_table()
     notes = [
         t("Every jack is an insulated type, unless a row of this page bonds its sleeve to the chassis."),
-        t("A resistor and most small capacitors have no marked end: call either lead 1, and keep to it."),
         t("Pots: lug 1 is the counterclockwise end, 2 the wiper, 3 the clockwise end. From behind, lugs downwards, they read 3, 2, 1."),
-        t(f"At most {table.lug_wires} wires on one lug (common practice)."),
+        t(f"At most {table.lug_wires} leads on one lug or terminal, wires and parts together (common practice)."),
         t(
             f"A wire marked “screen at” that is longer than {table.screen_over_mm:g} mm is a screened one. Its screen goes to ground at that "
             "end only and is cut back and sleeved at the other (common practice)."
@@ -120,8 +121,9 @@ def whole(text: str) -> str:
 class _Rows:
     """Tables of wires."""
 
-    def __init__(self, netlist: Netlist, charted: frozenset[str]) -> None:
+    def __init__(self, netlist: Netlist, layout: Layout, charted: frozenset[str]) -> None:
         self.netlist, self.charted = netlist, charted
+        self.hosts = {seat.ref: seat.at for seat in layout.seats if seat.kind == "tag" and seat.at}
 
     def table(self, wires: list[Wire], group: str) -> Table:
         """One step of the work. A column that would say the same in every row is left out: the net, and how a wire is laid."""
@@ -139,8 +141,8 @@ class _Rows:
         made = wire.make_up
         cells = (
             num(str(wire.number)),
-            txt(self._end(wire.start)),
-            txt(self._end(wire.end)),
+            txt(*self._end(wire.start)),
+            txt(*self._end(wire.end)),
             *((self.net_cell(wire.net),) if named else ()),
             txt(whole(f"{letters(wire.colour)} {wire.colour}")),
             txt(size_text(self.netlist.region.code, made) if made else "–"),
@@ -151,9 +153,12 @@ class _Rows:
         )
         return Row(cells, anchor=f"wire-{wire.number}", nets=(wire.net,))
 
-    def _end(self, at: Terminal) -> str:
-        """A terminal; its designator never stands alone at the end of a line."""
-        return whole(terminal_text(at.ref, at.pin, self.netlist)).replace(" ", "\u00a0", 1)
+    def _end(self, at: Terminal) -> Text:
+        """A terminal; its designator never stands alone at the end of a line. Of a board it leads there; a lead in the air says where."""
+        text = whole(terminal_text(at.ref, at.pin, self.netlist)).replace(" ", "\u00a0", 1)
+        if at.ref not in self.netlist.by_ref:
+            return t(Link(text, "boards", f"terminal-{text}"))
+        return t(f"{text}, at\u00a0{self.hosts[at.ref]}" if at.ref in self.hosts else text)
 
     def _label(self, net: str) -> str:
         return self.netlist.nets[net].label or net

@@ -26,8 +26,10 @@ from .kit import kit_page
 from .labels import labels_page
 from .model import Manual
 from .numbers import numbers_page
+from .operating import operating_page
 from .safety import first_block, live_block, safety_page, waiting
 from .schematic import draw, drawing_files, led_to_drawing, schematic_page, wide_page
+from .service import record_page, service_page
 from .sockets import sockets_page
 from .stop import stop_page
 from .wiring import wiring_page
@@ -55,7 +57,6 @@ def compose(
     drawn = draw(netlist, results, design.resistor_symbol, cached)
     live = live_block(results, label, netlist)
     made = (
-        cover_page(design, netlist, results, findings, checksum, version, first_block(netlist)),
         safety_page(design, netlist, results, label),
         kit_page(netlist, also_blocks(design, netlist, results, layout)),
         wide_page(netlist, drawn),
@@ -67,7 +68,10 @@ def compose(
         chart_page(netlist, results, live),
         numbers_page(netlist, results),
         judgement_page(netlist, findings),
+        operating_page(design, netlist, results),
         labels_page(design, netlist, results, label),
+        service_page(design, netlist, results, findings),
+        record_page(design, netlist, results, checksum, version),
         stop_page(netlist),
     )
     pages = [page for page in made if page is not None]
@@ -75,6 +79,7 @@ def compose(
     pages = [led_to_drawing(page, netlist, drawn) for page in pages]
     place = next(i for i, page in enumerate(pages) if page.name == "schematic-wide")
     pages.insert(place, schematic_page(netlist, results, drawn, known))
+    pages.insert(0, cover_page(design, netlist, results, findings, checksum, version, first_block(netlist), pages))
     data = json.dumps(results_json(netlist, results, netlist.name, checksum), indent=1, sort_keys=True, ensure_ascii=False)
     manual = Manual(
         name=netlist.name,

@@ -2,22 +2,34 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist, Tube
 from ..diagnostics import Severity
+from ..drawing.panel import panel
 from ..rules.model import Findings
 from ..spec.design import Design
 from ..units import show_hertz, show_ohms, show_volts, show_watts
 from . import words
-from .model import Block, Caution, Facts, Heading, Items, Link, Markdown, Page, Paragraph, Row, Strong, Table, Text, t, txt
+from .model import Block, Caution, Facts, Figure, Gallery, Heading, Items, Link, Markdown, Page, Paragraph, Row, Strong, Table, Text, t, txt
+from .panel import back, front, player_pots
+from .rating import highest_volts, rated_volt_amps
 
 SOLD = {"own-use": "built for own use", "kit": "sold as a kit", "finished": "sold finished"}
 
 
 def cover_page(
-    design: Design, netlist: Netlist, results: Results, findings: Findings, checksum: str, version: str, caution: Caution
+    design: Design,
+    netlist: Netlist,
+    results: Results,
+    findings: Findings,
+    checksum: str,
+    version: str,
+    caution: Caution,
+    pages: Sequence[Page] = (),
 ) -> Page:
-    """Identity, line-up, open findings and waivers."""
+    """Identity, line-up, panels, open findings and waivers; `pages` are the others, for the contents."""
     model = design.spec.block("model")
     blocks: list[Block] = [caution]
     if summary := str(model.get("summary", "") or "").strip():
@@ -25,6 +37,8 @@ def cover_page(
     blocks += [
         Heading("This amp", "amp"),
         Facts(tuple(_facts(design, netlist, results))),
+        *_panels(netlist),
+        *_contents(pages),
         Heading("Findings", "findings"),
         *_findings(findings),
         Heading("Compiled from", "source"),
@@ -48,6 +62,24 @@ def cover_page(
     return Page("index", netlist.name, f"Build manual{revision}{'; ' + sold if sold else ''}.", tuple(blocks))
 
 
+def _panels(netlist: Netlist) -> list[Block]:
+    """What is on the panels, as a row each."""
+    said = (("panel-front", "Front", front(netlist)), ("panel-back", "Back", back(netlist)))
+    figures = []
+    for name, title, fittings in said:
+        if fittings:
+            svg, width, height = panel(name, f"{title} of {netlist.name}", [(f.kind, f.name) for f in fittings])
+            figures.append(Figure(name, title, svg, width, height))
+    return [Gallery("Controls and sockets in the order of the signal, not to scale", "panels", tuple(figures))] if figures else []
+
+
+def _contents(pages: Sequence[Page]) -> list[Block]:
+    """One line per page."""
+    if not pages:
+        return []
+    return [Heading("Contents", "contents"), Items(tuple(t(Link(page.title, page.name), f": {page.lead}") for page in pages))]
+
+
 def _facts(design: Design, netlist: Netlist, results: Results):
     region = netlist.region
     tubes = ", ".join(f"{tube.ref} {tube.type.name}" for tube in netlist.of(Tube))
@@ -57,7 +89,7 @@ def _facts(design: Design, netlist: Netlist, results: Results):
         yield "Maker", t(f"{maker}{', ' + address if address else ''}")
     yield "Tubes", t(tubes)
     yield "Bias", t(f"{netlist.bias_scheme} bias")
-    yield "Controls", t(", ".join(c.name for c in netlist.controls))
+    yield "Controls", t(", ".join(pot.control for pot in player_pots(netlist)))
     if results.load is not None:
         yield "Output", t(f"about {show_watts(results.load.clean_watts, 2)}: {results.load.formula}")
     speaker = next(iter(netlist.stages_of("speaker")), None)
@@ -66,7 +98,16 @@ def _facts(design: Design, netlist: Netlist, results: Results):
         yield "Speaker", t(f"{show_ohms(getattr(part, 'ohms', 0.0))}")
     yield "Mains", t(f"{show_volts(float(region.nominal_volts))}, {show_hertz(netlist.mains_hertz)}, region {region.name}")
     yield "Takes from the mains", t(f"{words.watts(results.mains.watts)} at idle")
+    yield "Rated on the plate", t(Link(f"{rated_volt_amps(netlist, results)[0]} VA", "labels", "figures"))
+    yield (
+        "Hazard",
+        t(
+            f"Lethal: up to {words.volts(highest_volts(results))} on capacitors that hold {words.joules(results.stored_joules)}. ",
+            Link("Safety sheet", "safety"),
+        ),
+    )
     yield "Skill", t("This is not a first project: mains, high tension and metalwork. Read the safety sheet first.")
+    yield "Tools", t("As listed at the end of ", Link("the kit list", "kit", "tools"))
 
 
 def _findings(findings: Findings) -> list[Block]:

@@ -95,7 +95,7 @@ UNITS = ("volts", "amps", "watts", "ohms", "siemens", "farads", "henries", "joul
          "pp", "rms", "ratio", "second", "peak")  # fmt: skip
 PURE = {"mu", "form_factor", "iterations", "sharers", "position", "gain_required", "gain_available", "gain_available_aged", "format",
         "controls", "positions", "worst_position", "idle_percent_cold", "idle_percent_hot", "volts_rms_full", "volt_amps",
-        "gain_db"}  # fmt: skip
+        "gain_db", "value", "formula_gives", "solver_gives"}  # fmt: skip
 
 
 def test_the_unit_is_in_every_name_of_a_number():

@@ -50,6 +50,7 @@ NAMES: Mapping[str, Mapping[str, str]] = {
     },
     "Inverter": {"gain_a": "gain_a_ratio", "gain_b": "gain_b_ratio", "imbalance": "imbalance_ratio", "tail_share": "tail_share_ratio"},
     "OutputLoad": {"ratio": "load_to_optimum_ratio"},
+    "Worked": {"closed": "formula_gives", "solved": "solver_gives"},
     "BiasSupply": {"lost_fuse_amps": "lost_fuse_amps_rms"},
     "MainsChart": {"nominal_mains_volts": "nominal_mains_volts_rms", "mains_volts": "mains_volts_rms", "volts": "dc_volts"},
     "FeedbackLoop": {"gain_open": "gain_open_ratio", "gain_closed": "gain_closed_ratio"},
@@ -76,6 +77,8 @@ _KEYS: Mapping[str, _Key] = {
     "decouplers": lambda row: row.node,
     "contacts": lambda row: f"{row.jack}/{row.contact}",
     "centre_taps": lambda row: f"{row.rectifier}/{row.winding}",
+    "load_lines": lambda row: row.section,
+    "worked": lambda row: row.name,
 }
 """Lists of Results that are written under the names of their rows."""
 

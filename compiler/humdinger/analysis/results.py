@@ -343,6 +343,10 @@ class Tremolo:
     """Least margin over the pot with every ladder part and the pot at the worst end of its tolerance, heaters at 90 %, the tube aged."""
     worst_position: float | None = None
     """Shaft position where that is."""
+    set_hertz: float | None = None
+    """Rate at the shaft position the speed control stands at."""
+    plate_load_ohms: float | None = None
+    """Real part of what the oscillator's plate looks into there."""
 
 
 @record
@@ -627,6 +631,81 @@ class Loudness:
 
 
 @record
+class LoadLine:
+    """What a tube section's plate works into, and how far it swings on it. Plate and screen volts to the cathode; nominal mains, idle.
+
+    dc_ohms: what direct current of the plate sees, B+ nodes held, a shared cathode moved by all its tubes; dc_cutoff_volts: plate volts at
+    no current on that line. ac_ohms: what signal current sees at ac_hertz, the tube's own conductances out; of a pair, with both tubes
+    conducting. zero_*: where the signal line meets the curve of 0 V at the grid. cutoff_volts: where it meets no current; of a pair, where
+    the other tube alone has taken over, as far above idle as zero_volts is below. alone_ohms: of a pair, with the other tube cut off;
+    kink_*: where that begins. limit_watts: plate dissipation rating, of `limit_system`.
+    """
+
+    section: str
+    stage: str
+    plate_volts: float
+    grid_volts: float
+    screen_volts: float | None
+    plate_amps: float
+    dc_ohms: float
+    dc_cutoff_volts: float
+    ac_ohms: float
+    ac_hertz: float
+    zero_volts: float
+    zero_amps: float
+    cutoff_volts: float
+    limit_watts: float | None = None
+    limit_system: str = ""
+    limit_source: str = ""
+    alone_ohms: float | None = None
+    kink_volts: float | None = None
+    kink_amps: float | None = None
+
+    @property
+    def swing_down_volts(self) -> float:
+        """How far the plate falls before the grid reaches 0 V."""
+        return self.plate_volts - self.zero_volts
+
+    @property
+    def swing_up_volts(self) -> float:
+        """How far it rises before the tube (of a pair: the other tube at its 0 V) takes it no further."""
+        return self.cutoff_volts - self.plate_volts
+
+
+@record
+class Given:
+    """A number that goes into a formula. unit: "V", "A", "ohm", "F", "H", "W", "Hz", "s", "S", "x" (a ratio). what: whose it is."""
+
+    symbol: str
+    value: float
+    unit: str
+    what: str = ""
+
+
+@record
+class Worked:
+    """A textbook formula with its numbers, beside what the solver says of the same thing.
+
+    name: "first/gain"; group: the part of the amp ("preamp", "inverter", "output", "tremolo", "supply", "transformer"); about: stage,
+    node or winding. formula: the right side, in the symbols of `given`. unit: of closed (what the formula gives) and solved (None: the
+    solver has no such number). why: what the formula leaves out. source: where it is from.
+    """
+
+    name: str
+    group: str
+    about: str
+    what: str
+    symbol: str
+    formula: str
+    given: tuple[Given, ...]
+    unit: str
+    closed: float
+    source: str
+    solved: float | None = None
+    why: str = ""
+
+
+@record
 class Results:
     """Everything the analysis computes for one netlist."""
 
@@ -675,6 +754,10 @@ class Results:
     copper: CopperLoss | None = None
     leaks: tuple[CouplingLeak, ...] = ()
     """Of every coupling capacitor."""
+    load_lines: tuple[LoadLine, ...] = ()
+    """Every section in use, in signal order."""
+    worked: tuple[Worked, ...] = ()
+    """Formulas of the design notes, in the order of the signal, then supply and transformer."""
 
     @property
     def nominal(self) -> Operating:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from ..circuit.netlist import Netlist
@@ -66,7 +67,7 @@ def _results(found: Study, bench: bool) -> Results:
     reference = reference_watts(found, heaters)
     stresses = part_stresses(found, faults, reference, at)
     mains = mains_budget(netlist, found.nominal, windings)
-    return Results(
+    made = Results(
         operating=found.operating,
         windings=windings,
         heaters=heaters,
@@ -99,15 +100,25 @@ def _results(found: Study, bench: bool) -> Results:
         tracks=track_loads(found, reference, stresses),
         copper=copper_loss(netlist, load),
         leaks=coupling_leaks(found, paths),
-        **(_bench(found, mains, metered, load) if bench else {}),
+        **(_bench(found, mains, metered, load, wave) if bench else {}),
     )
+    return _with_formulas(netlist, made) if bench else made
 
 
-def _bench(found: Study, mains: MainsBudget, metered: Mapping[str, float], load: OutputLoad | None) -> Mapping[str, Any]:
+def _with_formulas(netlist: Netlist, made: Results) -> Results:
+    from .worked import worked
+
+    return replace(made, worked=worked(netlist, made))
+
+
+def _bench(
+    found: Study, mains: MainsBudget, metered: Mapping[str, float], load: OutputLoad | None, wave: Tremolo | None
+) -> Mapping[str, Any]:
     """The fields of Results that only the bench pages print; their modules are loaded here, because a check needs none of them."""
     from .dead_test import dead_tests
     from .discharge import bleeds
     from .first_power import first_power, loudness
+    from .loadlines import load_lines
     from .mains_charts import mains_charts, mains_solutions
 
     over_mains = mains_solutions(found)
@@ -117,6 +128,7 @@ def _bench(found: Study, mains: MainsBudget, metered: Mapping[str, float], load:
         "first_power": first_power(found, over_mains, mains),
         "bleeds": bleeds(found),
         "loudness": loudness(found.netlist, load),
+        "load_lines": load_lines(found, load, wave),
     }
 
 

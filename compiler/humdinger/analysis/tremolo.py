@@ -34,6 +34,8 @@ STILL_AMPS = 1e-9
 """A change that upsets no Kirchhoff sum by more than this has not moved the operating point."""
 FIRST_VOLTS = 1e-3
 """Amplitude a build-up is counted from: what switching on leaves (own assumption)."""
+NO_TUBE = 1e-9
+"""Share of the plate conductance that is as good as none: the network alone, without the tube."""
 CUT_OFF_SIEMENS = 1e-12
 """A tube with less transconductance or plate conductance is cut off: any leakage is more."""
 
@@ -88,7 +90,16 @@ def tremolo(study: Study) -> Tremolo | None:
         speed_control=found.speed.control if found.speed else "",
         worst_margin=worst[0] if worst else None,
         worst_position=worst[1] if worst else None,
+        set_hertz=(here := _standing(study, found, points)).hertz,
+        plate_load_ohms=float(loop.ports(np.array(2j * np.pi * here.hertz), here.position, NO_TUBE)[PLATE, PLATE].real),
     )
+
+
+def _standing(study: Study, found: _Oscillator, points: tuple[OscillatorPoint, ...]) -> OscillatorPoint:
+    """The point nearest to where the speed control stands."""
+    controls = study.nominal.condition.controls
+    at = controls.get(found.speed.control, 0.5) if found.speed else 0.5
+    return min(points, key=lambda p: abs(p.position - at))
 
 
 def _oscillator(netlist: Netlist) -> _Oscillator | None:
@@ -158,7 +169,7 @@ def _swing(study: Study, solved: Solved, loop: Loop, found: _Oscillator, slow: O
     if model is None or model.law != "triode" or not slow.starts:
         return None
     # the law has the tube's own plate resistance in it, so the network must not
-    z = loop.ports(np.array(2j * np.pi * slow.hertz), slow.position, 1e-9)
+    z = loop.ports(np.array(2j * np.pi * slow.hertz), slow.position, NO_TUBE)
     return plate_swing(
         model.parameters,
         solved.volts(found.section.grid) - solved.volts(found.section.cathode),

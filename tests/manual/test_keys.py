@@ -62,7 +62,8 @@ def agrees(text: str, true: Any, key: str) -> bool:
     if text.startswith("< "):
         return abs(true) < READABLE_RIPPLE
     value, half = printed(text)
-    if "%" in text and not key.rsplit("/", 1)[1].endswith("percent"):
+    # a worked formula says its unit beside its number; elsewhere the name says it
+    if "%" in text and not key.rsplit("/", 1)[1].endswith("percent") and not key.startswith("/worked/"):
         true = 100.0 * true
     return abs(value - true) <= half or (value == 0.0 and abs(true) < READABLE_VOLTS)
 

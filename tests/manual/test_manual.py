@@ -111,7 +111,7 @@ def test_alternating_volts_name_halves_and_never_the_whole_of_a_tapped_winding()
 def test_no_computed_number_has_more_than_three_digits() -> None:
     """On the pages whose numbers are all computed, apart from ratings: the results page's rated amps."""
     made, files = manual("curlew")
-    page = files["numbers.html"].decode()
+    page = files["design-notes.html"].decode()
     rated = {f"{w.rated_amps:g}" for w in made.results.windings} if made.results else set()
     for number in re.findall(r'<td class="number">-?([0-9.]+) [A-Za-zµ%]', page):
         assert len(number.replace(".", "").lstrip("0").rstrip("0")) <= 3 or number in rated, number

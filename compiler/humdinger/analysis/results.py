@@ -704,6 +704,11 @@ class Worked:
     solved: float | None = None
     why: str = ""
 
+    @property
+    def off_share(self) -> float | None:
+        """How far the formula is above the solver, as a share of the solver's number; None where one of them says nothing."""
+        return (self.closed - self.solved) / abs(self.solved) if self.solved else None
+
 
 @record
 class Results:

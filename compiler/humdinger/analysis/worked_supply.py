@@ -113,7 +113,7 @@ def _chain(netlist: Netlist, results: Results) -> Iterator[Worked]:
             solved=volts.get(node),
             source=OHM,
         )
-        if node in ripple and ripple.get(before, 0.0) >= LEAST_RIPPLE:
+        if before in ripple and ripple.get(node, 0.0) >= LEAST_RIPPLE:
             yield _ripple(node, before, part, capacitor, twice, ripple[before], ripple[node])
 
 

@@ -19,13 +19,13 @@ from .boards import boards_page
 from .chart import chart_page, charted_nets
 from .consumables import also_blocks
 from .cover import cover_page
+from .design_notes import design_notes_page
 from .first_power import first_power_page
 from .invariants import assert_true, rows_of
 from .judgement import judgement_page
 from .kit import kit_page
 from .labels import labels_page
 from .model import Manual
-from .numbers import numbers_page
 from .operating import operating_page
 from .safety import first_block, live_block, safety_page, waiting
 from .schematic import draw, drawing_files, led_to_drawing, schematic_page, wide_page
@@ -66,7 +66,7 @@ def compose(
         before_power_page(netlist, results),
         first_power_page(netlist, results, live, waiting(results, label)),
         chart_page(netlist, results, live),
-        numbers_page(netlist, results),
+        design_notes_page(netlist, results, findings, cached),
         judgement_page(netlist, findings),
         operating_page(design, netlist, results),
         labels_page(design, netlist, results, label),

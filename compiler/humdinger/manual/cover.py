@@ -52,7 +52,7 @@ def cover_page(
         Paragraph(
             t(
                 "Two manuals with one checksum, one lock file and one compiler version are the same to the byte. All numbers: ",
-                Link("results", "numbers"),
+                Link("design notes", "design-notes"),
                 ".",
             )
         ),

@@ -18,7 +18,7 @@ GROUPS = (
 )
 """What a judged outcome is on this page, with the heading of its table."""
 
-COLUMNS = ("Rule", "Element", "What was found", "Margin", "Condition", "Worked out")
+COLUMNS = ("Rule", "Element", "What was found, and how it was worked out", "Margin")
 
 AREAS = {
     "earth": "protective earth",
@@ -51,34 +51,60 @@ def judgement_page(netlist: Netlist, findings: Findings) -> Page:
         )
     ]
     for name, title in GROUPS:
-        if not grouped[name]:
-            continue
-        blocks.append(Heading(title, name.replace(" ", "-")))
-        if name == "pass":
-            blocks += _by_area(netlist, grouped[name])
-        else:
-            blocks.append(_table(netlist, _checks(grouped[name]), grouped[name]))
+        if grouped[name]:
+            blocks += [Heading(title, name.replace(" ", "-")), *_by_area(netlist, name, grouped[name])]
     return Page("judgement", "Judgement", "What the compiler checked, against which limit, with which numbers.", tuple(blocks))
+
+
+def summary_blocks(findings: Findings) -> list[Block]:
+    """Counts of every area with its least margin, for pages that only point here."""
+    rows = []
+    for area, judged in _areas(findings.judged).items():
+        counts = [sum(1 for j in judged if _group(j) == name) for name, _ in GROUPS]
+        waived = sum(1 for j in judged if j.waiver)
+        close = min(
+            (j for j in judged if _group(j) == "pass" and _distance(j) is not None), key=lambda j: _distance(j) or 0.0, default=None
+        )
+        least = f"{_margin(close)}, {close.rule.code} {close.outcome.element}" if close else "–"
+        failed, info, unknown, passed = counts
+        numbers = (len({j.rule.code for j in judged}), len(judged), passed, failed - waived, waived, info, unknown)
+        rows.append(Row((txt(_title(area)), *(num(str(n)) for n in numbers), txt(least))))
+    columns = ("Area", "Rules", "Checks", "Passed", "Failed", "Waived", "For information", "Not evaluated", "Least margin that passed")
+    return [
+        Paragraph(t("Every check with its numbers: ", Link("judgement", "judgement"), ".")),
+        Table("Rules by area", columns, tuple(rows), anchor="rules-by-area"),
+    ]
 
 
 def _checks(judged: Sequence[Judged]) -> str:
     return "1 check" if len(judged) == 1 else f"{len(judged)} checks"
 
 
-def _table(netlist: Netlist, caption: str, judged: Sequence[Judged], anchor: str = "") -> Table:
-    return Table(caption, COLUMNS, tuple(_row(netlist, j) for j in judged), anchor=anchor)
-
-
-def _by_area(netlist: Netlist, judged: Sequence[Judged]) -> list[Block]:
-    """A table per area of the rules, with an index of the areas and their counts before them."""
+def _areas(judged: Sequence[Judged]) -> dict[str, list[Judged]]:
+    """Area -> its outcomes, areas by the name a builder reads."""
     areas: dict[str, list[Judged]] = {}
     for one in judged:
         areas.setdefault(one.rule.area, []).append(one)
-    names = {area: AREAS.get(area, area) for area in sorted(areas, key=lambda a: AREAS.get(a, a))}
+    return {area: areas[area] for area in sorted(areas, key=_title)}
+
+
+def _title(area: str) -> str:
+    return AREAS.get(area, area)
+
+
+def _by_area(netlist: Netlist, group: str, judged: Sequence[Judged]) -> list[Block]:
+    """A table per area of the rules; what passed has an index of the areas and their counts before it."""
+    areas = _areas(judged)
+    prefix = "area" if group == "pass" else f"{group.replace(' ', '-')}-area"
+    tables = [
+        Table(f"{_title(area)}: {_checks(rows)}", COLUMNS, tuple(_row(netlist, j) for j in rows), anchor=f"{prefix}-{area}")
+        for area, rows in areas.items()
+    ]
+    if group != "pass":
+        return [*tables]
     index: list[Run] = []
-    for area, title in names.items():
-        index += [", " if index else "By area: ", Link(f"{title} {len(areas[area])}", "", f"area-{area}")]
-    tables = [_table(netlist, f"{title}: {_checks(areas[area])}", areas[area], f"area-{area}") for area, title in names.items()]
+    for area, rows in areas.items():
+        index += [", " if index else "By area: ", Link(f"{_title(area)} {len(rows)}", "", f"{prefix}-{area}")]
     return [Paragraph((*index, ".")), *tables]
 
 
@@ -97,18 +123,27 @@ def _row(netlist: Netlist, judged: Judged) -> Row:
     anchor = f"{judged.rule.code}-{outcome.element}"
     part = netlist.by_ref.get(outcome.element)
     element = txt(Link(outcome.element, "kit", f"part-{outcome.element}")) if part else txt(outcome.element)
+    found = f"{severity}{outcome.message}{waived}."
+    where = state_words(outcome.condition)
+    how = "; ".join(part for part in (outcome.equation, where) if part)
     return Row(
         (
             txt(judged.rule.code),
             element,
-            txt(f"{severity}{outcome.message}{waived}"),
+            txt(found, *((f" {how}.",) if how else ())),
             num(_margin(judged)),
-            txt(state_words(outcome.condition) or "–"),
-            txt(outcome.equation or "–"),
         ),
         anchor=anchor,
         state=state,
     )
+
+
+def _distance(judged: Judged) -> float | None:
+    """How far the value stands from its limit, as a share of the limit; None without numbers."""
+    outcome = judged.outcome
+    if outcome.value is None or not outcome.limit:
+        return None
+    return abs(1.0 - outcome.value / outcome.limit)
 
 
 def _margin(judged: Judged) -> str:
@@ -121,5 +156,4 @@ def _margin(judged: Judged) -> str:
         return "–"
     if abs(outcome.value / outcome.limit) > FAR:
         return f"more than {FAR:.0f} times"
-    distance = abs(100.0 * (1.0 - outcome.value / outcome.limit))
-    return f"{'+' if outcome.state == 'pass' else '−'}{distance:.0f} %"
+    return f"{'+' if outcome.state == 'pass' else '−'}{100.0 * (_distance(judged) or 0.0):.0f} %"

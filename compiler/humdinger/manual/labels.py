@@ -136,7 +136,7 @@ def _figures(netlist: Netlist, results: Results, label_seconds: float | None) ->
 def _said(netlist: Netlist, results: Results, label_seconds: float | None) -> Iterator[tuple[str, str, Text]]:
     volt_amps, equation = rated_volt_amps(netlist, results)
     yield "Rating plate: mains", mains_rating(netlist), t(f"region {netlist.region.name}")
-    yield "Rating plate: power", f"{volt_amps} VA", t(f"{equation}; see ", Link("results", "numbers", "transformer"))
+    yield "Rating plate: power", f"{volt_amps} VA", t(f"{equation}; see ", Link("design notes", "design-notes", "transformer"))
     for fuse in replaceable(netlist):
         yield f"Fuse {fuse.ref}", fuse_rating(fuse), t(Link(fuse.ref, "kit", f"part-{fuse.ref}"), " of the kit list")
     ohms = speaker_ohms(netlist)

@@ -5,7 +5,21 @@ from __future__ import annotations
 import math
 
 from ..analysis.probing import READABLE_VOLTS
-from ..units import show_amps, show_hertz, show_joules, show_ohms, show_percent, show_seconds, show_volts, show_watts, significant
+from ..units import (
+    show,
+    show_amps,
+    show_farads,
+    show_henries,
+    show_hertz,
+    show_joules,
+    show_ohms,
+    show_percent,
+    show_seconds,
+    show_volts,
+    show_watts,
+    significant,
+)
+from ..units.values import Quantity
 
 STATES = {
     "nominal": "nominal mains",
@@ -49,6 +63,21 @@ def ohms(value: float) -> str:
 def watts(value: float) -> str:
     """Computed watts."""
     return show_watts(computed(value))
+
+
+def volt_amps(value: float) -> str:
+    """Computed volt-amps."""
+    return show(Quantity(computed(value), "VA"))
+
+
+def farads(value: float) -> str:
+    """Computed farads."""
+    return show_farads(computed(value))
+
+
+def henries(value: float) -> str:
+    """Computed henries."""
+    return show_henries(computed(value))
 
 
 def joules(value: float) -> str:

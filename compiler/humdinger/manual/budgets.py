@@ -223,7 +223,7 @@ def stress_table(netlist: Netlist, results: Results) -> Table:
         rows.append(
             Row(
                 (
-                    txt(Link(stress.ref, "parts", f"part-{stress.ref}")),
+                    txt(Link(stress.ref, "kit", f"part-{stress.ref}")),
                     txt(describe(part)),
                     *watts,
                     num(words.chart_volts(stress.worst_volts), keys.at(*row, "worst_volts")),

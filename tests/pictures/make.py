@@ -25,14 +25,16 @@ from support.manuals import manual  # noqa: E402
 DEMO = "curlew"
 PICTURES = ROOT / "specs_demo" / "pictures"
 SCHEMATIC = "drawings/preamp.svg"
-PAGES = {"chart.png": ("chart", 980, 900), "wiring.png": ("wiring", 980, 900)}
-"""Picture -> page, width and height of the window."""
+PAGES = {"chart.png": ("chart", "#volts"), "board.png": ("boards", "#figure-board-A")}
+"""Picture -> page, and what of the page it shows."""
+LARGEST = 900
+"""Pixels of height; a table longer than that is cut off."""
 
 
 def sources(files: Mapping[str, bytes]) -> dict[str, str]:
     """Picture -> checksum of what it shows."""
     style = files["style.css"]
-    return {name: hashlib.sha256(files[f"{page}.html"] + style).hexdigest() for name, (page, _, _) in sorted(PAGES.items())}
+    return {name: hashlib.sha256(files[f"{page}.html"] + style).hexdigest() for name, (page, _) in sorted(PAGES.items())}
 
 
 def stale() -> list[str]:
@@ -49,10 +51,13 @@ def make() -> None:
     files = manual(DEMO)[1]
     PICTURES.mkdir(exist_ok=True)
     (PICTURES / "schematic.svg").write_bytes(files[SCHEMATIC])
-    for name, (page, width, height) in PAGES.items():
-        with opened(width, height) as window:
+    for name, (page, part) in PAGES.items():
+        with opened(980, 1200) as window:
             window.goto((folder(DEMO) / f"{page}.html").as_uri())
-            window.screenshot(path=PICTURES / name)
+            box = window.locator(part).bounding_box()
+            assert box is not None, f"{page} has no {part}"
+            clip = box | {"height": min(box["height"], LARGEST)}
+            window.screenshot(path=PICTURES / name, clip=clip, full_page=True)  # pyright: ignore[reportArgumentType]
     (PICTURES / "sources.json").write_text(json.dumps(sources(files), indent=1) + "\n", encoding="utf-8")
 
 

@@ -60,9 +60,7 @@ def first_block(netlist: Netlist) -> Caution:
         "Read this before the lid comes off",
         (
             t("This amp works with voltages that kill, and its capacitors keep them after the plug is out."),
-            t(
-                f"The manual is no substitute for training, for {netlist.region.wiring_rules}, or for a licensed person where the law asks for one."
-            ),
+            t("The manual is no substitute for training, or for a licensed person where the law asks for one."),
             t(netlist.region.deferral),
             t("It claims no conformity with any standard: it says which limits were checked and which could not be. Next: ", SAFETY, "."),
         ),

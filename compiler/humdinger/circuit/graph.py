@@ -220,9 +220,11 @@ def _no_path(netlist: Netlist, nets: list[str]) -> Diagnostic:
         stage = next((s for s in netlist.stages if s.id == grid.stage), None)
         span = stage.span if stage else netlist.by_ref[grid.tube].span
         message = f"the control grid of {grid.ref} has no DC path to ground"
-        return _fault("NET-001", "no-dc-path", message, span, grid.ref, "no grid leak", net=grid.grid, nets=nets)
+        found = _fault("NET-001", "no-dc-path", message, span, grid.ref, "no grid leak", net=grid.grid, nets=nets)
+        return replace(found, helps=(Help("a grid leak (grid_leak) at that stage, or a volume control before it"),))
     message = f"{name} has no DC path to ground"
-    return _fault("NET-001", "no-dc-path", message, _net_span(netlist, name), name, "reached through capacitors only", net=name, nets=nets)
+    found = _fault("NET-001", "no-dc-path", message, _net_span(netlist, name), name, "reached through capacitors only", net=name, nets=nets)
+    return replace(found, helps=(Help("a resistor from there to ground, or to what its volts should come from"),))
 
 
 # -- words ------------------------------------------------------------------------------------------------------------

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from humdinger.analysis.results import Operating, Results
-from humdinger.circuit.netlist import Netlist
+from humdinger.circuit.netlist import Fuse, Netlist, Switch
 from humdinger.rules.model import Case, Outcome
 from humdinger.rules.registry import load_rule
 from support.amps import changed, demo, demo_text, run
@@ -196,11 +196,36 @@ def test_high_tension_current(percent: float | None, expected: str) -> None:
 
 def test_transformer_load_is_the_sum_of_the_secondaries() -> None:
     load = sum(b.volt_amps for b in solved("curlew").windings)
+    driven = sum(b.full_drive_volt_amps for b in solved("curlew").windings)
+    high = next(b for b in solved("curlew").windings if b.full_drive_rms_amps is not None)
+    assert driven - load == pytest.approx(2.0 * high.volts * ((high.full_drive_rms_amps or 0.0) - high.rms_amps))  # both halves
     ref = ref_of("curlew", "power-transformer")
-    expected = {1.001: PASS, 0.999: ERROR}
-    for share, word in expected.items():
-        assert verdict("PSU-002", ref, case("curlew", netlist=with_part("curlew", ref, watts=share * load))) == word
+    expected = {1.001 * driven: PASS, 0.999 * driven: WARNING, 1.001 * load: WARNING, 0.999 * load: ERROR}
+    for watts, word in expected.items():
+        assert verdict("PSU-002", ref, case("curlew", netlist=with_part("curlew", ref, watts=watts))) == word
     assert verdict("PSU-002", ref, case("curlew", netlist=with_part("curlew", ref, watts=None))) == "not evaluated"
+
+
+def test_mains_switch_carries_twice_idle_or_full_drive() -> None:
+    results = solved("curlew")
+    idle = results.mains.primary_rms_amps
+    ref = next(s.ref for s in case("curlew").netlist.of(Switch) if s.where == "mains")
+    for full, amps, word in ((None, 2.01, PASS), (None, 1.99, ERROR), (2.5, 2.51, PASS), (2.5, 2.49, ERROR)):
+        mains = replace(results.mains, full_drive_rms_amps=None if full is None else full * idle)
+        netlist = with_part("curlew", ref, amps=amps * idle)
+        unfused = replace(netlist, parts=tuple(p for p in netlist.parts if not isinstance(p, Fuse)))
+        found = case("curlew", netlist=unfused, results=replace(results, mains=mains))
+        assert verdict("MNS-002", ref, found) == word, (full, amps)
+
+
+def test_a_switch_in_the_neutral_is_one_danger_and_no_advice_beside_it() -> None:
+    netlist = case("dunlin").netlist
+    ref = next(s.ref for s in netlist.of(Switch) if s.where == "mains")
+    nets = ("mains.neutral", "mains.neutral-switched")
+    pins = tuple(replace(pin, net=net) for pin, net in zip(netlist.by_ref[ref].pins[:2], nets, strict=True))
+    found = case("dunlin", netlist=with_part("dunlin", ref, poles=1, pins=pins))
+    assert verdict("MNS-001", ref, found) == DANGER
+    assert verdict("MNS-002", ref, found) == PASS
 
 
 @pytest.mark.parametrize(

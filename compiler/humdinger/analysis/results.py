@@ -125,6 +125,13 @@ class WindingBudget:
     """Of a high-tension winding at full sine drive, `form_factor` as at idle (it falls a little with the load); None where unknown."""
     full_drive_percent: float | None = None
 
+    @property
+    def full_drive_volt_amps(self) -> float:
+        """Volt-amps at full sine drive; those of idle where full drive changes nothing here or is not known."""
+        if self.full_drive_rms_amps is None or self.rms_amps <= 0.0:
+            return self.volt_amps
+        return self.volt_amps * self.full_drive_rms_amps / self.rms_amps
+
 
 @record
 class HeaterBudget:

@@ -33,6 +33,7 @@ from collections.abc import Iterator
 
 from ...diagnostics import Severity
 from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..printed import say_ratio
 from ..wording import apart
 
 NAME = "bias-range"
@@ -49,8 +50,8 @@ def check(case: Case) -> Iterator[Outcome]:
         yield not_evaluated("range", case.at("bias/range"), "the amp has no solution with the adjustment at its ends")
         return
     strong, weak = (1.0 + SPREAD) * found.most_percent_cold, (1.0 - SPREAD) * found.least_percent_hot
-    cold = f"{found.most_percent_cold:.1f} % x {1 + SPREAD:.1f} = {strong:.1f} % at the cold end; wanted {COOL:.0f} % or less"
-    hot = f"{found.least_percent_hot:.1f} % x {1 - SPREAD:.1f} = {weak:.1f} % at the hot end; wanted {HOT:.0f} % or more"
+    cold = f"{say_ratio(found.most_percent_cold)} % x {1 + SPREAD:.1f} = {say_ratio(strong)} % at the cold end; wanted {COOL:.0f} % or less"
+    hot = f"{say_ratio(found.least_percent_hot)} % x {1 - SPREAD:.1f} = {say_ratio(weak)} % at the hot end; wanted {HOT:.0f} % or more"
     yield _end(case, "cold end", strong, COOL, strong <= COOL, ("high", cold), "the strongest tube", "a smaller to_negative")
     yield _end(case, "hot end", weak, HOT, weak >= HOT, ("low", hot), "the weakest tube", "a smaller to_ground, or a larger pot")
 

@@ -33,9 +33,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...diagnostics import Severity
-from ...units import show_ohms, show_volts
+from ...units import show_ohms
 from ..cathodes import resistor_under
 from ..model import Case, Outcome, failed, passed
+from ..printed import say_volts
 
 NAME = "bias-scheme"
 TEST_OHMS = 10.0
@@ -52,8 +53,8 @@ def check(case: Case) -> Iterator[Outcome]:
         under = resistor_under(case, ref)
         ohms = under.ohms if under else 0.0
         grid = point.grid_volts + point.cathode_to_ground_volts
-        said = f"{ref} has its grid at {show_volts(grid)} and {show_ohms(ohms)} under its cathode"
-        equation = f"grid {show_volts(grid)}, cathode {show_volts(point.cathode_to_ground_volts)} over {show_ohms(ohms)}"
+        said = f"{ref} has its grid at {say_volts(grid)} and {show_ohms(ohms)} under its cathode"
+        equation = f"grid {say_volts(grid)}, cathode {say_volts(point.cathode_to_ground_volts)} over {show_ohms(ohms)}"
         shared = {"value": ohms, "unit": "ohm", "condition": "nominal", "equation": equation}
         if fixed:
             shared["limit"] = TEST_OHMS

@@ -35,6 +35,7 @@ from ...diagnostics import Severity
 from ...units import show_volts
 from ..bypassing import is_bypass
 from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..printed import say_volts
 from .cold_b_plus import worst_state
 
 NAME = "coupling-capacitor-volts"
@@ -50,12 +51,12 @@ def check(case: Case) -> Iterator[Outcome]:
         volts = max(stress.cold_volts, stress.worst_volts)
         condition, when = worst_state(case, part)
         if part.volts is None:
-            yield not_evaluated(part.ref, part.span, f"{part.ref} has no rated volts; it gets {show_volts(volts)} {when}")
+            yield not_evaluated(part.ref, part.span, f"{part.ref} has no rated volts; it gets {say_volts(volts)} {when}")
             continue
         a, b = (case.results.operating[condition].volts.get(pin.net, 0.0) for pin in part.pins)
-        equation = f"{show_volts(a)} - ({show_volts(b)}) = {show_volts(volts)} against {show_volts(part.volts)}"
+        equation = f"{say_volts(a)} - ({say_volts(b)}) = {say_volts(volts, part.volts)} against {show_volts(part.volts)}"
         shared = {"value": volts, "limit": part.volts, "unit": "V", "condition": condition, "equation": equation}
-        said = f"{part.ref} gets {show_volts(volts)} {when}"
+        said = f"{part.ref} gets {say_volts(volts, part.volts)} {when}"
         if volts <= part.volts:
             yield passed(part.ref, part.span, f"{said}, rated {show_volts(part.volts)}", **shared)
         else:

@@ -35,8 +35,9 @@ from collections.abc import Iterator
 from ...analysis.results import CouplingLeak
 from ...circuit.netlist import Capacitor
 from ...diagnostics import Severity
-from ...units import show_amps, show_ohms, show_volts
+from ...units import show_amps, show_volts
 from ..model import Case, Outcome, failed, passed
+from ..printed import say_ohms
 
 NAME = "coupling-leakage"
 PERCENT = 5.0
@@ -55,7 +56,7 @@ def _judged(part: Capacitor, leak: CouplingLeak, *, power: bool) -> Outcome:
     percent = 100.0 * leak.shift_volts / bias if leak.section and bias > 0.0 else None
     equation = f"{show_amps(leak.amps)} leak"
     if leak.section:
-        equation += f" x {show_ohms(leak.ohms)} = {show_volts(leak.shift_volts)} at the grid of {leak.section}, bias {show_volts(bias)}"
+        equation += f" x {say_ohms(leak.ohms)} = {show_volts(leak.shift_volts)} at the grid of {leak.section}, bias {show_volts(bias)}"
     shared = {"value": leak.amps, "unit": "A", "condition": "nominal", "equation": equation}
     if percent is not None:
         shared |= {"value": percent, "limit": PERCENT, "unit": "%"}

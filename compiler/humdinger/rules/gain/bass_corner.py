@@ -33,6 +33,7 @@ from collections.abc import Iterator
 from ...diagnostics import Severity
 from ...units import show_hertz
 from ..model import Case, Outcome, failed, passed
+from ..printed import say_ratio
 
 NAME = "bass-corner"
 HIGHEST = 82.0
@@ -62,7 +63,7 @@ def check(case: Case) -> Iterator[Outcome]:
         return
     ratio = top.hertz / min(c.hertz for c in rows.values())
     spread = {"value": ratio, "limit": ALIKE, "unit": "x", "condition": "nominal"}
-    said = f"the highest corner is {ratio:.2f} times the lowest"
+    said = f"the highest corner is {say_ratio(ratio)} times the lowest"
     if ratio >= ALIKE:
         yield passed("spread", span, said, **spread)
     else:

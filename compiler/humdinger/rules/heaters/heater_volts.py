@@ -39,6 +39,7 @@ from ...circuit.netlist import Lamp
 from ...diagnostics import Severity
 from ...units import show_volts
 from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..printed import say_volts
 
 NAME = "heater-volts"
 PASS_PERCENT = 5.0
@@ -61,9 +62,9 @@ def check(case: Case) -> Iterator[Outcome]:
             continue
         condition, percent, limit, severity = _worst(budget, budget.tube_volts)
         volts = budget.volts[condition]
-        equation = f"{show_volts(volts)} / {show_volts(budget.tube_volts)} = {percent:+.1f} %; limit {limit:+.0f} %"
+        equation = f"{say_volts(volts)} / {show_volts(budget.tube_volts)} = {percent:+.1f} %; limit {limit:+.0f} %"
         shared = {"value": volts, "limit": budget.tube_volts * (1 + limit / 100), "unit": "V", "condition": condition, "equation": equation}
-        said = f"{budget.winding} gives its tubes {show_volts(volts)}, {percent:+.1f} % of their {show_volts(budget.tube_volts)}"
+        said = f"{budget.winding} gives its tubes {say_volts(volts)}, {percent:+.1f} % of their {show_volts(budget.tube_volts)}"
         if severity is None:
             yield passed(budget.winding, winding.span, said, **shared)
             continue
@@ -102,7 +103,7 @@ def _lamps(case: Case) -> Iterator[Outcome]:
         volts = budget.volts["nominal"]
         percent = 100.0 * volts / lamp.volts
         said = f"{budget.winding} gives {volts:.2g} V, the pilot lamp {lamp.ref} is made for {show_volts(lamp.volts)}"
-        equation = f"{show_volts(volts)} / {show_volts(lamp.volts)} = {percent:.0f} %; wanted {LAMP_LOW:.0f} to {LAMP_HIGH:.0f} %"
+        equation = f"{say_volts(volts)} / {show_volts(lamp.volts)} = {percent:.0f} %; wanted {LAMP_LOW:.0f} to {LAMP_HIGH:.0f} %"
         shared = {"value": volts, "limit": lamp.volts, "unit": "V", "condition": "nominal", "equation": equation}
         helps = (f"a lamp of {show_volts(budget.nominal_volts)}",)
         if lamp.kind == "neon" and volts < NEON_VOLTS:

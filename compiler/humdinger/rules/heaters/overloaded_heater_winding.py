@@ -31,6 +31,7 @@ from collections.abc import Iterator
 from ...diagnostics import Label, Severity
 from ...units import show_amps
 from ..model import Case, Outcome, failed, passed
+from ..printed import say_amps
 
 NAME = "overloaded-heater-winding"
 ERROR_PERCENT = 100.0
@@ -42,10 +43,10 @@ def check(case: Case) -> Iterator[Outcome]:
     for budget in case.results.heaters:
         percent = 100.0 * budget.load_amps / budget.rated_amps
         winding = case.winding(budget.winding)
-        takes = " + ".join(f"{name} {show_amps(amps)}" for name, amps in budget.consumers) or "nothing"
-        equation = f"{takes} = {show_amps(budget.load_amps)}, {percent:.0f} % of the rating; limit {ERROR_PERCENT:.0f} %"
+        takes = " + ".join(f"{name} {say_amps(amps)}" for name, amps in budget.consumers) or "nothing"
+        equation = f"{takes} = {say_amps(budget.load_amps, budget.rated_amps)}, {percent:.0f} % of the rating; limit {ERROR_PERCENT:.0f} %"
         shared = {"value": percent, "limit": ERROR_PERCENT, "unit": "%", "condition": "nominal", "equation": equation}
-        message = f"the heater winding {budget.winding} is asked for {show_amps(budget.load_amps)}"
+        message = f"the heater winding {budget.winding} is asked for {say_amps(budget.load_amps, budget.rated_amps)}"
         if percent <= WARNING_PERCENT:
             yield passed(budget.winding, winding.span, f"{message}, rated {show_amps(budget.rated_amps)}", **shared)
             continue

@@ -35,6 +35,7 @@ from ...circuit.netlist import Capacitor
 from ...diagnostics import Severity, Span
 from ...units import show_amps, show_ohms, show_volts
 from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..printed import say_amps, say_ohms, say_volts
 from ..rectifying import COLD, cold_b_plus
 
 NAME = "external-contacts"
@@ -59,9 +60,9 @@ def check(case: Case) -> Iterator[Outcome]:
 
 def _work(found: ContactFault, name: str, span: Span) -> Outcome:
     volts = abs(found.normal_volts)
-    equation = f"{show_volts(volts)} against {show_volts(VOLTS)}"
+    equation = f"{say_volts(volts, VOLTS)} against {show_volts(VOLTS)}"
     shared = {"value": volts, "limit": VOLTS, "unit": "V", "condition": found.normal_condition, "equation": equation}
-    said = f"the contact {name} stands at {show_volts(volts)}"
+    said = f"the contact {name} stands at {say_volts(volts, VOLTS)}"
     if volts <= VOLTS:
         return passed(name, span, said, **shared)
     helps = ("a blocking capacitor and a resistor to ground behind it",)
@@ -70,13 +71,14 @@ def _work(found: ContactFault, name: str, span: Span) -> Outcome:
 
 def _fault(found: ContactFault, name: str, span: Span) -> Outcome:
     volts = abs(found.fault_volts)
-    equation = f"{show_volts(volts)} and {show_amps(found.fault_amps)} into 2 kΩ, against {show_volts(VOLTS)} or {show_amps(AMPS)}"
+    into = f"{say_amps(found.fault_amps, AMPS)} into 2 kΩ"
+    equation = f"{say_volts(volts, VOLTS)} and {into}, against {show_volts(VOLTS)} or {show_amps(AMPS)}"
     condition = f"high, {found.capacitor} shorted"
     shared = {"value": volts, "limit": VOLTS, "unit": "V", "condition": condition, "equation": equation}
-    said = f"with {found.capacitor} shorted the contact {name} stands at {show_volts(volts)}"
+    said = f"with {found.capacitor} shorted the contact {name} stands at {say_volts(volts, VOLTS)}"
     if volts <= VOLTS or found.fault_amps <= AMPS:
         return passed(f"{name} fault", span, said, **shared)
-    message = f"{said} and gives {show_amps(found.fault_amps)}"
+    message = f"{said} and gives {say_amps(found.fault_amps, AMPS)}"
     helps = ("two capacitors in series, or a point of the circuit that is at ground",)
     return failed(Severity.DANGER, f"{name} fault", span, message, label="one fault away", helps=helps, **shared)
 
@@ -86,9 +88,9 @@ def _path(found: ContactFault, name: str, span: Span) -> Outcome:
     if found.path_ohms is None:
         message = f"the contact {name} has no DC path to ground"
         return failed(Severity.DANGER, element, span, message, label="floats", helps=(f"a resistor of {show_ohms(OHMS)} to ground",))
-    equation = f"{show_ohms(found.path_ohms)} to ground, at most {show_ohms(OHMS)}"
+    equation = f"{say_ohms(found.path_ohms, OHMS)} to ground, at most {show_ohms(OHMS)}"
     shared = {"value": found.path_ohms, "limit": OHMS, "unit": "ohm", "equation": equation}
-    said = f"the contact {name} has {show_ohms(found.path_ohms)} to ground"
+    said = f"the contact {name} has {say_ohms(found.path_ohms, OHMS)} to ground"
     if found.path_ohms <= OHMS * ROUNDING:
         return passed(element, span, said, **shared)
     helps = (f"a resistor of {show_ohms(OHMS)} or less to ground",)
@@ -101,11 +103,11 @@ def _rating(case: Case, name: str, ref: str) -> Outcome:
     rated = part.volts if isinstance(part, Capacitor) else None
     if rated is None:
         return not_evaluated(element, part.span, f"{ref}, which keeps DC off the contact {name}, has no rated volts")
-    equation = f"cold B+ {show_volts(cold)} against {show_volts(rated)}"
+    equation = f"cold B+ {say_volts(cold, rated)} against {show_volts(rated)}"
     shared = {"value": rated, "limit": cold, "unit": "V", "condition": COLD, "equation": equation}
     said = f"{ref} keeps DC off the contact {name}, rated {show_volts(rated)}"
     if rated >= cold:
         return passed(element, part.span, said, **shared)
-    message = f"{said}, below the cold B+ of {show_volts(cold)}"
+    message = f"{said}, below the cold B+ of {say_volts(cold, rated)}"
     helps = ("a film capacitor rated for the whole cold B+",)
     return failed(Severity.DANGER, element, part.span, message, label=f"rated {show_volts(rated)}", helps=helps, **shared)

@@ -40,6 +40,7 @@ from ...diagnostics import Severity
 from ...units import fuse_at_least, show_amps
 from ..drawing_current import DRAWN, FIRST
 from ..model import Case, Outcome, Repair, failed, passed
+from ..printed import say_ratio
 
 NAME = "mains-fuse-rating"
 WAITS_FOR, WAITING = DRAWN, FIRST
@@ -61,9 +62,9 @@ def check(case: Case) -> Iterator[Outcome]:
         if fuse.where != "mains":
             continue
         ratio = fuse.amps / amps
-        equation = f"{show_amps(fuse.amps)} / {show_amps(amps)} {said_amps} = {ratio:.2f}; wanted {LOW:g} to {HIGH:g}"
+        equation = f"{show_amps(fuse.amps)} / {show_amps(amps)} {said_amps} = {say_ratio(ratio)}; wanted {LOW:g} to {HIGH:g}"
         shared = {"value": ratio, "limit": HIGH if ratio > LOW else LOW, "unit": "x", "condition": "nominal", "equation": equation}
-        said = f"the mains fuse {fuse.ref} is {ratio:.2f} times the primary current of {show_amps(amps)}"
+        said = f"the mains fuse {fuse.ref} is {say_ratio(ratio)} times the primary current of {show_amps(amps)}"
         wanted = fuse_of(case.results.mains)
         cure = (f"T {show_amps(wanted)} is the next rating of the series",) if wanted else ()
         repair = Repair(fuse.path, (f"T {show_amps(wanted).replace(' ', '')} H 250V",)) if wanted else None

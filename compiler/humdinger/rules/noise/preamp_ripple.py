@@ -30,6 +30,7 @@ from collections.abc import Iterator
 from ...diagnostics import Severity
 from ...units import show_volts
 from ..model import Case, Outcome, failed, passed
+from ..printed import say_ripple
 from ..signal_path import at_stage
 
 NAME = "preamp-ripple"
@@ -44,9 +45,9 @@ def check(case: Case) -> Iterator[Outcome]:
         if not stages or node not in ripple:
             continue
         volts = ripple[node]
-        equation = f"{show_volts(volts)} peak to peak against {show_volts(LIMIT)}"
+        equation = f"{say_ripple(volts)} peak to peak against {show_volts(LIMIT)}"
         shared = {"value": volts, "limit": LIMIT, "unit": "V", "condition": "nominal", "equation": equation}
-        said = f"{node} feeds {' and '.join(s.id for s in stages)} with {show_volts(volts)} of ripple"
+        said = f"{node} feeds {' and '.join(s.id for s in stages)} with {say_ripple(volts)} of ripple"
         if volts <= LIMIT:
             yield passed(node, at_stage(case, stages[0].id, "supply"), said, **shared)
         else:

@@ -32,8 +32,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...diagnostics import Severity
-from ...units import show_decibels
+from ...units import show_decibels, show_number, significant
 from ..model import Case, Outcome, failed, passed
+from ..printed import say_seconds
 
 NAME = "feedback-factor"
 PASS_DB, INFO_DB = 12.0, 14.0
@@ -63,10 +64,10 @@ def check(case: Case) -> Iterator[Outcome]:
         "limit": 0.0,
         "unit": "1/s",
         "condition": "nominal, tremolo off",
-        "equation": f"rightmost pole at {growth:.3g}/s",
+        "equation": f"rightmost pole at {show_number(significant(growth, 3))}/s",
     }
     if growth <= 0.0:
         yield passed(f"{part.ref} poles", part.span, "every pole of the amp with its feedback decays", **stable)
     else:
-        message = f"with its feedback the amp has a pole that grows by {growth:.3g} per second"
+        message = f"with its feedback the amp has a pole that grows, with a time constant of {say_seconds(1.0 / growth)}"
         yield failed(Severity.ERROR, f"{part.ref} poles", part.span, message, label="oscillates", helps=helps, **stable)

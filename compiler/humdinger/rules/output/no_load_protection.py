@@ -35,6 +35,7 @@ from ...circuit.netlist import Jack, Resistor, Speaker
 from ...diagnostics import Severity
 from ...units import show_number, show_ohms, show_watts
 from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..printed import say_ratio
 
 NAME = "no-load-protection"
 LOW, HIGH = 25.0, 50.0
@@ -72,16 +73,15 @@ def _cure(speaker: Speaker) -> str:
 def _resistor(part: Resistor, speaker: Speaker, clean: float) -> Outcome:
     ratio = part.ohms / speaker.ohms
     watts = clean * speaker.ohms / part.ohms
-    equation = (
-        f"{show_ohms(part.ohms)} / {show_ohms(speaker.ohms)} = {show_number(ratio)}, wanted {LOW:g} to {HIGH:g}; V2/R = {show_watts(watts)}"
-    )
+    divided = f"{show_ohms(part.ohms)} / {show_ohms(speaker.ohms)} = {say_ratio(ratio)}"
+    equation = f"{divided}, wanted {LOW:g} to {HIGH:g}; V2/R = {show_watts(watts)}"
     shared = {"value": ratio, "limit": HIGH if ratio > LOW else LOW, "unit": "x", "condition": "nominal", "equation": equation}
     said = f"{part.ref} of {show_ohms(part.ohms)} loads the transformer without a speaker"
     helps = (f"{_cure(speaker)}, {show_watts(WATTS * clean / LOW)} or more",)
     if not LOW <= ratio <= HIGH:
         burns = part.watts is not None and part.watts < watts
         said = f", and takes {show_watts(watts)} at its {show_watts(part.watts)}" if burns and part.watts else ""
-        message = f"{part.ref} is {show_number(ratio)} times the speaker's impedance, wanted {LOW:g} to {HIGH:g}{said}"
+        message = f"{part.ref} is {say_ratio(ratio)} times the speaker's impedance, wanted {LOW:g} to {HIGH:g}{said}"
         if ratio > NO_LOAD:
             message += ": as good as none"
         severity = Severity.ERROR if burns or ratio > NO_LOAD else Severity.WARNING

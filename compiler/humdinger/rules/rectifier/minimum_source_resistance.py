@@ -32,8 +32,9 @@ from collections.abc import Iterator
 from ...analysis.results import RectifierPoint
 from ...circuit.netlist import Tube
 from ...diagnostics import Label, Severity
-from ...units import show_ohms, show_volts
+from ...units import show_volts
 from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..printed import say_ohms
 from ..rectifying import points, ratings_of, read_table, tube_of
 
 NAME = "minimum-source-resistance"
@@ -50,9 +51,9 @@ def check(case: Case) -> Iterator[Outcome]:
             yield not_evaluated(rectifier.id, tube.span, f"the library has no source resistance for {tube.type.name}")
             continue
         at = show_volts(point.no_load_volts_rms)
-        equation = f"winding, primary and series resistor {show_ohms(point.source_ohms)}, wanted {show_ohms(limit)} at {at}"
+        equation = f"winding, primary and series resistor {say_ohms(point.source_ohms)}, wanted {say_ohms(limit)} at {at}"
         shared = {"value": point.source_ohms, "limit": limit, "unit": "ohm", "condition": "nominal", "equation": equation}
-        said = f"each plate of {tube.ref} is fed through {show_ohms(point.source_ohms)}"
+        said = f"each plate of {tube.ref} is fed through {say_ohms(point.source_ohms)}"
         if point.source_ohms >= limit:
             yield passed(rectifier.id, tube.span, said, **shared)
             continue
@@ -60,10 +61,10 @@ def check(case: Case) -> Iterator[Outcome]:
             Severity.ERROR,
             rectifier.id,
             case.winding(rectifier.winding).span,
-            f"{said}, less than its {show_ohms(limit)} at {at}",
+            f"{said}, less than its {say_ohms(limit)} at {at}",
             label="too stiff",
-            also=(Label(tube.span, f"wants {show_ohms(limit)}"),),
-            helps=(f"a wire-wound resistor of {show_ohms(limit - point.source_ohms)} or more in each plate lead (plate_resistors)",),
+            also=(Label(tube.span, f"wants {say_ohms(limit)}"),),
+            helps=(f"a wire-wound resistor of {say_ohms(limit - point.source_ohms)} or more in each plate lead (plate_resistors)",),
             **shared,
         )
 

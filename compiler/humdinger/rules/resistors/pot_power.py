@@ -36,6 +36,7 @@ from ...circuit.netlist import Pot
 from ...diagnostics import Severity
 from ...units import show_ohms, show_watts
 from ..model import Case, Outcome, failed, passed, undeclared
+from ..printed import say_watts
 
 NAME = "pot-power"
 WARNING_SHARE = 0.5
@@ -50,14 +51,14 @@ def check(case: Case) -> Iterator[Outcome]:
         if load is None:
             continue
         what = pot.control or pot.role.replace("-", " ")
-        said = f"the track of {pot.ref} ({what}) takes {show_watts(load.watts)}"
+        said = f"the track of {pot.ref} ({what}) takes {say_watts(load.watts)}"
         rated = SMALLEST_WATTS if pot.watts is None else pot.watts
         percent = 100.0 * load.watts / rated
         if pot.watts is None and percent > 100.0 * WARNING_SHARE:
             yield undeclared(case, pot.ref, pot.span, f"{said}, and the spec gives it no watts (`{show_ohms(pot.ohms)} linear 1W`)")
             continue
         equation = (
-            f"{1000 * load.amps:.3g} mA squared x {show_ohms(pot.ohms)} = {show_watts(load.watts)} / {show_watts(rated)} = {percent:.0f} %"
+            f"{1000 * load.amps:.3g} mA squared x {show_ohms(pot.ohms)} = {say_watts(load.watts)} / {show_watts(rated)} = {percent:.0f} %"
         )
         shared = {"value": load.watts, "limit": WARNING_SHARE * rated, "unit": "W", "condition": load.condition, "equation": equation}
         if percent <= 100.0 * WARNING_SHARE:

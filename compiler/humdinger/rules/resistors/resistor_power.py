@@ -34,6 +34,7 @@ from ...circuit.netlist import Resistor
 from ...diagnostics import Severity
 from ...units import show_watts
 from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..printed import say_watts
 from ..resistor_limits import SMALLEST_WATTS, is_bleeder, what
 
 NAME = "resistor-power"
@@ -56,11 +57,11 @@ def check(case: Case) -> Iterator[Outcome]:
         rated = SMALLEST_WATTS if part.watts is None else part.watts
         percent = 100.0 * watts / rated
         if part.watts is None and percent > 100.0 * WARNING_SHARE:
-            yield not_evaluated(part.ref, part.span, f"{part.ref} has no rated watts; it takes {show_watts(watts)}")
+            yield not_evaluated(part.ref, part.span, f"{part.ref} has no rated watts; it takes {say_watts(watts)}")
             continue
-        equation = f"{show_watts(watts)} / {show_watts(rated)} = {percent:.0f} %; limit {100 * WARNING_SHARE:.0f} %"
+        equation = f"{say_watts(watts, rated)} / {show_watts(rated)} = {percent:.0f} %; limit {100 * WARNING_SHARE:.0f} %"
         shared = {"value": watts, "limit": WARNING_SHARE * rated, "unit": "W", "condition": stress.watts_condition, "equation": equation}
-        said = f"{part.ref} ({what(part)}) takes {show_watts(watts)}"
+        said = f"{part.ref} ({what(part)}) takes {say_watts(watts, rated)}"
         if percent <= 100.0 * WARNING_SHARE:
             yield passed(part.ref, part.span, said, **shared)
         else:

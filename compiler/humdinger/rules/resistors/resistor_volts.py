@@ -34,6 +34,7 @@ from ...circuit.netlist import Resistor
 from ...diagnostics import Severity
 from ...units import show_volts
 from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..printed import say_volts
 from ..resistor_limits import element_volts, is_bleeder, what
 
 NAME = "resistor-volts"
@@ -48,12 +49,12 @@ def check(case: Case) -> Iterator[Outcome]:
         volts, found = stress.worst_volts, element_volts(part)
         unrated = part.watts is None and part.volts_max is None
         if found is None or (unrated and volts > found[0]):
-            yield not_evaluated(part.ref, part.span, f"nothing says what volts {part.ref} stands; it gets {show_volts(volts)}")
+            yield not_evaluated(part.ref, part.span, f"nothing says what volts {part.ref} stands; it gets {say_volts(volts)}")
             continue
         limit, why = found
-        equation = f"{show_volts(volts)} against {show_volts(limit)}, {why}"
+        equation = f"{say_volts(volts, limit)} against {show_volts(limit)}, {why}"
         shared = {"value": volts, "limit": limit, "unit": "V", "condition": stress.volts_condition, "equation": equation}
-        said = f"{part.ref} ({what(part)}) has {show_volts(volts)} across it"
+        said = f"{part.ref} ({what(part)}) has {say_volts(volts, limit)} across it"
         if volts <= limit:
             yield passed(part.ref, part.span, said, **shared)
         else:

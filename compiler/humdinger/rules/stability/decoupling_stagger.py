@@ -29,8 +29,8 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from ...diagnostics import Severity
-from ...units import show_seconds
 from ..model import Case, Outcome, failed, passed
+from ..printed import say_seconds
 
 NAME = "decoupling-stagger"
 LEAST = 3.0
@@ -43,7 +43,7 @@ def check(case: Case) -> Iterator[Outcome]:
         element = f"{before.node} {after.node}"
         stage = case.stage("filter")
         span = case.span(stage.parts[f"{after.node}-through"]) if stage else case.at("supply/filter")
-        equation = f"{show_seconds(after.seconds)} and {show_seconds(before.seconds)}: {ratio:.1f} to 1; wanted {LEAST:g}"
+        equation = f"{say_seconds(after.seconds)} and {say_seconds(before.seconds)}: {ratio:.1f} to 1; wanted {LEAST:g}"
         shared = {"value": ratio, "limit": LEAST, "unit": "x", "equation": equation}
         said = f"the sections to {before.node} and {after.node} differ {ratio:.1f} to 1 in time constant"
         if ratio >= LEAST:

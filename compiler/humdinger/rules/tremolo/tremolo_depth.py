@@ -29,9 +29,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...diagnostics import Severity
-from ...units import show_volts
 from ..model import Case, Outcome, failed, not_evaluated, passed
 from ..oscillating import oscillator
+from ..printed import say_volts
 
 NAME = "tremolo-depth"
 SPARE = 1.3
@@ -50,9 +50,9 @@ def check(case: Case) -> Iterator[Outcome]:
     if needed <= 0.0:
         yield passed("depth", span, "the output tubes idle at cut-off: any wave modulates them")
         return
-    equation = f"{show_volts(available)} peak / {show_volts(needed)} to cut-off = {ratio:.2f}; wanted {SPARE:g}"
+    equation = f"{say_volts(available)} peak / {say_volts(needed)} to cut-off = {ratio:.2f}; wanted {SPARE:g}"
     shared = {"value": ratio, "limit": SPARE, "unit": "x", "condition": "nominal, intensity full, slowest rate", "equation": equation}
-    said = f"{show_volts(available)} of tremolo arrive at the output grids, {show_volts(needed)} reach cut-off"
+    said = f"{say_volts(available)} of tremolo arrive at the output grids, {say_volts(needed)} reach cut-off"
     if ratio >= SPARE:
         yield passed("depth", span, said, **shared)
     else:

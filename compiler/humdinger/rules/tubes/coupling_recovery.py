@@ -32,8 +32,9 @@ from collections.abc import Iterator
 
 from ...circuit.netlist import Capacitor, Resistor
 from ...diagnostics import Severity
-from ...units import show_farads, show_ohms, show_seconds
+from ...units import show_farads, show_seconds
 from ..model import Case, Outcome, failed, passed
+from ..printed import say_ohms, say_seconds
 
 NAME = "coupling-recovery"
 PASS_SECONDS = 0.1
@@ -53,15 +54,15 @@ def check(case: Case) -> Iterator[Outcome]:
         load = min([corner.load_ohms, *leaks.get(part.pins[1].net, ())])
         seconds = part.farads * (corner.source_ohms + load)
         farads = show_farads(part.farads)
-        equation = f"{farads} x ({show_ohms(corner.source_ohms)} + {show_ohms(load)}) = {show_seconds(seconds)}"
+        equation = f"{farads} x ({say_ohms(corner.source_ohms)} + {say_ohms(load)}) = {say_seconds(seconds)}"
         shared = {"value": seconds, "limit": PASS_SECONDS, "unit": "s", "condition": "nominal", "equation": equation}
-        said = f"{part.ref} of {farads} takes {show_seconds(seconds)} to recover from an overdriven grid"
+        said = f"{part.ref} of {farads} takes {say_seconds(seconds)} to recover from an overdriven grid"
         if seconds <= PASS_SECONDS:
             yield passed(part.ref, part.span, said, **shared)
             continue
         severity = Severity.WARNING if seconds > WARNING_SECONDS else Severity.INFO
         message = f"{said}, usual are {show_seconds(PASS_SECONDS)} or less"
-        yield failed(severity, part.ref, part.span, message, label=show_seconds(seconds), helps=("a smaller capacitor",), **shared)
+        yield failed(severity, part.ref, part.span, message, label=say_seconds(seconds), helps=("a smaller capacitor",), **shared)
 
 
 def _leaks(case: Case) -> dict[str, list[float]]:

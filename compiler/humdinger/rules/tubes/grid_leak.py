@@ -33,6 +33,7 @@ from ...circuit.netlist import GROUND, Fuse, Pot, Resistor
 from ...diagnostics import Label, Severity
 from ...units import show_ohms
 from ..model import Case, Outcome, failed, not_evaluated, passed
+from ..printed import say_ohms
 
 NAME = "grid-leak"
 
@@ -43,7 +44,7 @@ STRETCH = 2.2
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome per grid whose type has a limit."""
     for path in case.results.grid_paths:
-        yield from compare(case, path.section, path.own_ohms, f"{path.section} has {show_ohms(path.own_ohms)} from grid to {path.ends_at}")
+        yield from compare(case, path.section, path.own_ohms, f"{path.section} has {say_ohms(path.own_ohms)} from grid to {path.ends_at}")
 
 
 def compare(case: Case, ref: str, ohms: float, said: str, equation: str = "", *, own: bool = True) -> Iterator[Outcome]:
@@ -61,7 +62,7 @@ def compare(case: Case, ref: str, ohms: float, said: str, equation: str = "", *,
             yield not_evaluated(ref, span, f"the library has no grid leak limit in {case.netlist.bias_scheme} bias for the type")
         return
     limit = float(cited)
-    equation = equation or f"{show_ohms(ohms)} against {show_ohms(limit)} in {'fixed' if fixed else 'cathode'} bias"
+    equation = equation or f"{say_ohms(ohms, limit)} against {show_ohms(limit)} in {'fixed' if fixed else 'cathode'} bias"
     shared = {"value": ohms, "limit": limit, "unit": "ohm", "condition": "pots at their worst", "equation": equation}
     if ohms <= limit:
         yield passed(ref, span, said, **shared)

@@ -29,8 +29,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...units import show_ohms
 from ..model import Case, Outcome
+from ..printed import say_ohms
 from .grid_leak import compare
 
 NAME = "shared-grid-path"
@@ -41,7 +41,7 @@ def check(case: Case) -> Iterator[Outcome]:
     for path in case.results.grid_paths:
         if path.sharers < 2 or path.shared_ohms <= 0.0:
             continue
-        equation = f"{show_ohms(path.own_ohms)} + {path.sharers} x {show_ohms(path.shared_ohms)} = {show_ohms(path.effective_ohms)}"
-        said = f"{path.section} has {show_ohms(path.effective_ohms)} effective to {path.ends_at}: {path.sharers} grids share a part"
+        equation = f"{say_ohms(path.own_ohms)} + {path.sharers} x {say_ohms(path.shared_ohms)} = {say_ohms(path.effective_ohms)}"
+        said = f"{path.section} has {say_ohms(path.effective_ohms)} effective to {path.ends_at}: {path.sharers} grids share a part"
         own = path.own_ohms >= path.sharers * path.shared_ohms
         yield from compare(case, path.section, path.effective_ohms, said, equation, own=own)

@@ -38,13 +38,18 @@ def shown(value: float, unit: str) -> str:
 
 
 def filled(row: Worked) -> str:
-    """The formula with the numbers in the place of its symbols; negative ones in brackets."""
+    """The formula with the numbers in the place of its symbols; in brackets where they are negative or squared."""
     symbols = sorted({g.symbol for g in row.given}, key=len, reverse=True)
     if not symbols:
         return row.formula
     values = {g.symbol: shown(g.value, g.unit) for g in row.given}
-    pattern = rf"(?<![A-Za-z0-9µ]){'(' + '|'.join(map(re.escape, symbols)) + ')'}(?![A-Za-z0-9µ])"
-    return re.sub(pattern, lambda found: f"({values[found[1]]})" if values[found[1]].startswith("-") else values[found[1]], row.formula)
+    pattern = rf"(?<![A-Za-z0-9µ]){'(' + '|'.join(map(re.escape, symbols)) + ')'}(?![A-Za-z0-9µ])(²?)"
+
+    def number(found: re.Match[str]) -> str:
+        text = values[found[1]]
+        return f"({text}){found[2]}" if text.startswith("-") or (found[2] and " " in text) else f"{text}{found[2]}"
+
+    return re.sub(pattern, number, row.formula)
 
 
 def formula_table(caption: str, rows: Sequence[Worked], anchor: str) -> Table:

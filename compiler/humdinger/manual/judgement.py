@@ -123,9 +123,9 @@ def _row(netlist: Netlist, judged: Judged) -> Row:
     anchor = f"{judged.rule.code}-{outcome.element}"
     part = netlist.by_ref.get(outcome.element)
     element = txt(Link(outcome.element, "kit", f"part-{outcome.element}")) if part else txt(outcome.element)
-    found = f"{severity}{outcome.message}{waived}."
-    where = state_words(outcome.condition)
-    how = "; ".join(part for part in (outcome.equation, where) if part)
+    where = f" ({state_words(outcome.condition)})" if outcome.condition else ""
+    found = _sentence(netlist, f"{severity}{outcome.message}{where}{waived}.")
+    how = _sentence(netlist, outcome.equation)
     return Row(
         (
             txt(judged.rule.code),
@@ -136,6 +136,13 @@ def _row(netlist: Netlist, judged: Judged) -> Row:
         anchor=anchor,
         state=state,
     )
+
+
+def _sentence(netlist: Netlist, text: str) -> str:
+    """A text that begins with a capital, unless its first word is the name of a stage, a node or a part."""
+    first = text.split(" ", 1)[0].rstrip(",.;:")
+    known = {stage.id for stage in netlist.stages} | set(netlist.nets) | set(netlist.by_ref)
+    return text if not text or first in known or not first.isalpha() else text[0].upper() + text[1:]
 
 
 def _distance(judged: Judged) -> float | None:
@@ -155,5 +162,5 @@ def _margin(judged: Judged) -> str:
     if outcome.value is None or not outcome.limit:
         return "–"
     if abs(outcome.value / outcome.limit) > FAR:
-        return f"more than {FAR:.0f} times"
+        return f"over {FAR:.0f} times"
     return f"{'+' if outcome.state == 'pass' else '−'}{100.0 * (_distance(judged) or 0.0):.0f} %"

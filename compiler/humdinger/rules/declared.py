@@ -29,7 +29,8 @@ def donor_word(case: Case, key: str, bad: tuple[object, ...], severity: Severity
     elif found in bad:
         yield failed(severity, "donor", case.at(f"donor/{key}"), message, label="stop", helps=(cure,))
     else:
-        yield passed("donor", case.at(f"donor/{key}"), f"declared: {found}")
+        word = ("yes" if found else "no") if isinstance(found, bool) else found
+        yield passed("donor", case.at(f"donor/{key}"), f"{key.replace('_', ' ')} declared: {word}")
 
 
 def distance(case: Case, key: str, between: str, bands: tuple[tuple[float, Severity], ...]) -> Iterator[Outcome]:

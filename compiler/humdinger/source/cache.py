@@ -28,7 +28,7 @@ LEFTOVER = re.compile(r"\.[a-z][a-z-]*-[0-9a-f]{64}\.json\.[0-9]+\.tmp")
 STALE_SECONDS = 3600.0
 """A temporary file this much older than the newest entry belongs to a run that was killed."""
 
-OUTSIDE = (("schemdraw", "__init__.py"), ("matplotlib", "_version.py"), ("numpy", "version.py"))
+OUTSIDE = (("schemdraw", "__init__.py"), ("numpy", "version.py"))
 """Packages that what we keep is made with, and the file of each that changes with its version."""
 
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from .compile import Compiled, compiled
-from .records import record
+from .records import record, replace
 from .source.cache import Cached, DiskCache, uncached
 from .source.load import name_of
 from .source.world import DiskWorld
@@ -149,7 +149,6 @@ def _told(cached: Cached, step: Callable[[str], None]) -> Cached:
 
 def _lock(world: DiskWorld, made: Compiled) -> tuple[Compiled, str]:
     """Brings the lock file up to date; what changed, in a line. It is written before the manual: a number on paper is never forgotten."""
-    from dataclasses import replace
 
     from .circuit.lock import changes, lock_text, problem, read_lock
     from .diagnostics import Severity

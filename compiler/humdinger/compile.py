@@ -7,11 +7,11 @@ is a fault of ours. Past barrier 1 the names are bound; past barrier 2 the amp h
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import field, replace
+from dataclasses import field
 from typing import TYPE_CHECKING
 
 from .diagnostics import Diagnostic, Help, Severity
-from .records import record
+from .records import record, replace
 from .source.cache import Cached, uncached
 
 if TYPE_CHECKING:
@@ -122,13 +122,12 @@ def judged(
     if made.results is None or made.netlist is None or made.design is None:
         return made
     step("judging")
-    from .layout import made_up, place
+    from .layout import coloured
     from .rules.judge import judge
 
-    states = [point.volts for point in made.results.operating.values()]
-    layout = made_up(place(made.netlist, made.design.wire_colours, states), made.netlist, made.results)
-    findings = judge(made.design, made.netlist, made.results, layout, world.today().isoformat())
-    made = replace(made, layout=layout, findings=findings, diagnostics=made.diagnostics + findings.diagnostics)
+    colouring = coloured(made.netlist, made.design.wire_colours)
+    findings = judge(made.design, made.netlist, made.results, colouring, world.today().isoformat())
+    made = replace(made, findings=findings, diagnostics=made.diagnostics + findings.diagnostics)
     return _proposed(world, made, step) if propose else made  # barrier 2
 
 
@@ -171,6 +170,17 @@ def _line(made: Compiled, code: str, element: str) -> tuple[str, int] | None:
     return next((_at(d) for d in made.diagnostics if (d.code, d.element) == (code, element)), None)
 
 
+def placed(made: Compiled) -> Compiled:
+    """With boards and wires. No rule asks for them, so only what is to be rendered pays for them."""
+    from .layout.makeup import made_up
+    from .layout.place import place
+
+    if made.netlist is None or made.design is None or made.results is None:
+        return made
+    states = [point.volts for point in made.results.operating.values()]
+    return replace(made, layout=made_up(place(made.netlist, made.design.wire_colours, states), made.netlist, made.results))
+
+
 def compiled(
     world: World, path: str, cached: Cached = uncached, *, locked: bool = False, step: Step = quiet
 ) -> tuple[Compiled, Mapping[str, bytes] | None]:
@@ -180,6 +190,8 @@ def compiled(
         made = replace(made, diagnostics=made.diagnostics + _held(made))
     if made.blocking or made.findings is None:
         return made, None
+    step("placing")
+    made = placed(made)
     step("loading the pages")
     from .manual import compose
     from .site.render import render
@@ -189,6 +201,7 @@ def compiled(
     assert made.netlist is not None
     assert made.results is not None
     assert made.layout is not None
+    assert made.findings is not None
     step("composing the pages")
     manual = compose(made.source, made.design, made.netlist, made.results, made.layout, made.findings, world.version(), cached)
     step("writing the pages")

@@ -3,19 +3,24 @@
 `@record` makes what `@dataclass(frozen=True, slots=True)` makes, and everything in `dataclasses` works on it: `field`, `fields`, `replace`,
 `is_dataclass`. Only the time of the work differs. The standard decorator compiles six methods of every class at import (about 0.5 ms a
 class before Python 3.13), and between a spec and its judgement stand over a hundred classes. Here equality, hash and print are closures
-over the names of the fields, all classes share the refusal to change, `__init__` is compiled when the class is first called, and the
-Field objects are made when somebody asks for them.
+over the names of the fields, all classes share the refusal to change, `__init__` is compiled only for classes that are called often
+(compiling one costs as much as forty slow calls, and half the classes of a run are called less), and the Field objects are made when
+somebody asks for them. `replace` is the one of `dataclasses` without that asking.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import MISSING, Field, FrozenInstanceError, field, make_dataclass
+from dataclasses import replace as standard_replace
 from operator import attrgetter
 from types import MemberDescriptorType
 from typing import Any, TypeVar, dataclass_transform, overload
 
 T = TypeVar("T")
+
+SLOW_CALLS = 24
+"""So often a class is made by the general way before its `__init__` is compiled."""
 
 
 @overload
@@ -60,8 +65,14 @@ def _record(cls: Any, slots: bool, kw_only: bool) -> Any:
 
 def _methods(every: Mapping[str, tuple[Any, Any, bool]]) -> dict[str, Any]:
     values = _getter(tuple(name for name, (_, value, _) in every.items() if not isinstance(value, Field) or value.compare))
+    places = tuple(name for name, (_, _, kw_only) in every.items() if not kw_only)
+    left = SLOW_CALLS
 
     def __init__(self: Any, *args: Any, **named: Any) -> None:
+        nonlocal left
+        left -= 1
+        if left >= 0 and _filled(self, every, places, args, named):
+            return
         made = next(c for c in type(self).__mro__ if c.__dict__.get("__init__") is __init__)
         made.__init__ = _initialiser(made, every)
         made.__init__(self, *args, **named)
@@ -78,7 +89,7 @@ def _methods(every: Mapping[str, tuple[Any, Any, bool]]) -> dict[str, Any]:
     return {
         "__record_fields__": every,
         "__dataclass_fields__": _Fields(),
-        "__match_args__": tuple(name for name, (_, _, kw_only) in every.items() if not kw_only),
+        "__match_args__": places,
         "__init__": __init__,
         "__eq__": __eq__,
         "__hash__": __hash__,
@@ -113,6 +124,42 @@ def _getter(names: tuple[str, ...]) -> Callable[[Any], tuple[Any, ...]]:
     if len(names) > 1:
         return attrgetter(*names)
     return lambda found: tuple(getattr(found, name) for name in names)
+
+
+def _filled(
+    self: Any, every: Mapping[str, tuple[Any, Any, bool]], places: tuple[str, ...], args: tuple[Any, ...], named: dict[str, Any]
+) -> bool:
+    """Sets the fields. False, and nothing set, where the arguments do not fit: the compiled `__init__` then says what is wrong."""
+    if len(args) > len(places):
+        return False
+    values = dict(zip(places, args, strict=False))
+    if named:
+        if not named.keys() <= every.keys() or not values.keys().isdisjoint(named):
+            return False
+        values.update(named)
+    for name, (_, value, _) in every.items():
+        if name in values:
+            continue
+        if isinstance(value, Field):
+            if value.default_factory is not MISSING:
+                values[name] = value.default_factory()
+                continue
+            value = value.default
+        if value is MISSING:
+            return False
+        values[name] = value
+    put = object.__setattr__
+    for name in every:
+        put(self, name, values[name])
+    return True
+
+
+def replace(found: T, /, **changes: Any) -> T:
+    """A copy with other values of some fields, as `dataclasses.replace` makes it. Raises TypeError for a name that is no field."""
+    every = getattr(type(found), "__record_fields__", None)
+    if every is None:
+        return standard_replace(found, **changes)  # type: ignore[type-var]
+    return type(found)(**{**{name: getattr(found, name) for name in every if name not in changes}, **changes})
 
 
 def _initialiser(made: type, every: Mapping[str, tuple[Any, Any, bool]]) -> Callable[..., None]:

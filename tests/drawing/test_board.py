@@ -14,7 +14,8 @@ from humdinger.drawing.board import BoardDrawing, draw_board
 from humdinger.drawing.marking import BAND_CODES, bands
 from humdinger.drawing.millimetres import Sketch, faults
 from humdinger.drawing.swatch import PAINT
-from humdinger.layout import Layout, place
+from humdinger.layout import Layout
+from humdinger.layout.place import place
 from humdinger.manual.model import FULL_SIZE_MM
 from humdinger.manual.terminals import terminal_text
 from humdinger.units import read_bands

@@ -8,8 +8,9 @@ from itertools import pairwise
 import pytest
 
 from humdinger.circuit.netlist import GROUND, Resistor
-from humdinger.compile import Compiled, elaborated
-from humdinger.layout import Layout, place
+from humdinger.compile import Compiled, elaborated, placed
+from humdinger.layout import Layout
+from humdinger.layout.place import place
 from humdinger.manual.model import FULL_SIZE_MM
 from support.amps import changed, demo_text, run
 from support.boarding import edges, faults, stars_apart
@@ -120,7 +121,7 @@ def test_parts_that_belong_at_a_tag_are_not_on_a_board() -> None:
 
 
 def test_a_capacitor_too_large_for_a_board_is_clamped_to_the_chassis() -> None:
-    made = run(changed(demo_text("curlew"), {"supply/filter/1/capacitor": "220u 450V electrolytic"}))
+    made = placed(run(changed(demo_text("curlew"), {"supply/filter/1/capacitor": "220u 450V electrolytic"})))
     assert made.layout is not None
     assert made.netlist is not None
     ref = made.netlist.stage("filter").parts["B2-capacitor"]

@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from humdinger.compile import elaborated
-from humdinger.layout import place
+from humdinger.layout import coloured
 from humdinger.layout.colours import HOUSE, is_green
 from support.amps import changed, demo_text
 from support.front import PATH, world
@@ -20,13 +20,13 @@ def sleeves(name: str, **changes: str) -> dict[str, tuple[str, str, str]]:
     text = changed(demo_text(name), {key.replace("__", "/"): value for key, value in changes.items()})
     netlist = elaborated(world(text), PATH).netlist
     assert netlist is not None
-    return {s.lead.pin: (s.colour, s.taken_for, s.sleeve) for s in place(netlist).sleeves}
+    return {s.lead.pin: (s.colour, s.taken_for, s.sleeve) for s in coloured(netlist).sleeves}
 
 
 def clashes(name: str, house: dict[str, str]) -> list[tuple[str, str]]:
     netlist = elaborated(world(demo_text(name)), PATH).netlist
     assert netlist is not None
-    return [(c.carries, c.taken_for) for c in place(netlist, house).clashes]
+    return [(c.carries, c.taken_for) for c in coloured(netlist, house).clashes]
 
 
 def test_the_green_speaker_lead_is_sleeved() -> None:

@@ -7,9 +7,11 @@ import math
 import pytest
 
 from humdinger.circuit.netlist import Bond, Fuse, Jack, OutputTransformer, PowerTransformer, Tube
-from humdinger.layout import Layout, Wire, made_up, place
-from humdinger.layout.makeup import heater_runs
+from humdinger.compile import placed
+from humdinger.layout import Layout, Wire
+from humdinger.layout.makeup import heater_runs, made_up
 from humdinger.layout.model import Terminal
+from humdinger.layout.place import place
 from humdinger.parts.wires import wire_table
 from humdinger.units import awg_area_mm2
 from support.amps import changed, demo_text, run
@@ -182,7 +184,7 @@ def test_earth_is_no_thinner_than_line_and_the_bond_is_what_the_spec_says(name: 
 
 
 def test_mains_wire_carries_its_fuse() -> None:
-    found = run(changed(demo_text("heron"), {"supply/mains/fuse": "T 8A H 250V"}))
+    found = placed(run(changed(demo_text("heron"), {"supply/mains/fuse": "T 8A H 250V"})))
     assert found.layout is not None
     assert found.netlist is not None
     assert next(f.amps for f in found.netlist.of(Fuse) if f.where == "mains") == 8.0

@@ -6,8 +6,9 @@ from collections import Counter
 
 import pytest
 
-from humdinger.layout import Layout, Terminal, place
+from humdinger.layout import Layout, Terminal
 from humdinger.layout.colours import EARTH_ONLY, HOUSE, mains_colours
+from humdinger.layout.place import place
 from support.amps import changed, demo_text, run
 from support.boarding import faults
 from support.manuals import DEMO_NAMES, manual
@@ -36,7 +37,7 @@ def test_no_house_colour_means_mains_or_earth(name: str) -> None:
     netlist = manual(name)[0].netlist
     assert netlist is not None
     layout = place(netlist)
-    assert layout.clashes == ()
+    assert layout.colouring.clashes == ()
     for wire in layout.wires:
         if wire.group not in ("mains", "earth"):
             assert wire.colour not in EARTH_ONLY
@@ -46,7 +47,7 @@ def test_no_house_colour_means_mains_or_earth(name: str) -> None:
 def test_a_green_house_wire_is_a_clash() -> None:
     netlist = manual("curlew")[0].netlist
     assert netlist is not None
-    clashes = place(netlist, {"grid": "green"}).clashes
+    clashes = place(netlist, {"grid": "green"}).colouring.clashes
     assert [(c.carries, c.colour, c.taken_for) for c in clashes] == [("grid", "green", "protective earth")]
 
 
@@ -55,7 +56,7 @@ def test_standard_plate_leads_are_sleeved_where_blue_and_brown_are_mains() -> No
     netlist = manual("curlew")[0].netlist
     assert netlist is not None
     assert netlist.region.code == "eu"
-    sleeves = {s.lead.pin: (s.colour, s.sleeve) for s in place(netlist).sleeves}
+    sleeves = {s.lead.pin: (s.colour, s.sleeve) for s in place(netlist).colouring.sleeves}
     assert sleeves["P1"] == ("blue", HOUSE["plate"])
     assert sleeves["P2"] == ("brown", HOUSE["plate"])
 

@@ -9,7 +9,7 @@ import pytest
 from humdinger.analysis.discharge import waiting_seconds
 from humdinger.analysis.results import Results
 from humdinger.circuit.netlist import Resistor
-from humdinger.layout import Layout
+from humdinger.layout import Layout, coloured
 from humdinger.manual.chart import chart_page
 from humdinger.manual.invariants import assert_true
 from humdinger.manual.kit import kit_page
@@ -123,7 +123,7 @@ def test_a_missing_chart_row_is_a_fault_of_ours() -> None:
     assert made.results is not None
     assert made.findings is not None
     assert isinstance(made.results, Results)
-    empty = Layout((), (), ())
+    empty = Layout((), coloured(made.netlist))
     from humdinger.manual.model import Manual
 
     pages = (chart_page(made.netlist, made.results, live_block(made.results)), kit_page(made.netlist))

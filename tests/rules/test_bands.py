@@ -14,6 +14,7 @@ import pytest
 
 from humdinger.analysis.results import Operating, Results
 from humdinger.circuit.netlist import Fuse, Netlist, Switch
+from humdinger.layout import coloured
 from humdinger.rules.model import Case, Outcome
 from humdinger.rules.registry import load_rule
 from support.amps import changed, demo, demo_text, run
@@ -28,8 +29,7 @@ def case(name: str, results: Results | None = None, netlist: Netlist | None = No
     assert made.design is not None
     assert made.netlist is not None
     assert made.results is not None
-    assert made.layout is not None
-    return Case(made.design, netlist or made.netlist, results or made.results, made.layout)
+    return Case(made.design, netlist or made.netlist, results or made.results, coloured(made.netlist))
 
 
 def solved(name: str) -> Results:

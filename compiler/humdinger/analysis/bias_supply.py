@@ -10,11 +10,11 @@ solved with it, so the B+ sags and the tubes draw what it then lets them.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 
 import numpy as np
 
 from ..circuit.netlist import GROUND, Fuse, Netlist
+from ..records import replace
 from .operating import operating_of
 from .results import BiasSupply, Operating
 from .study import Study

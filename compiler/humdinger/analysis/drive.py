@@ -6,10 +6,9 @@ Small-signal ratios at 1 kHz, so a stage that clips before is not seen here; its
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 
 from ..circuit.netlist import GROUND, Pot
-from ..records import record
+from ..records import record, replace
 from ..units.taper import track_fraction
 from .results import Sensitivity
 from .smallsignal import GAIN_HERTZ, SmallSignal, linearise

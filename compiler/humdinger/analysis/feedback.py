@@ -6,9 +6,9 @@ Open means what the builder does: the resistor's end at the speaker lifted. So t
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 from ..circuit.netlist import Resistor
+from ..records import replace
 from .results import FeedbackLoop
 from .smallsignal import GAIN_HERTZ, SmallSignal
 from .study import Study

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import replace
 
 from ..circuit.netlist import GROUND, Netlist, PowerTransformer, Resistor, Speaker
+from ..records import replace
 from .bias import adjustments
 from .mains_charts import MainsSolutions
 from .probing import METER_OHMS

@@ -7,9 +7,8 @@ at the low and the high corner of the region, at nominal, and with all tubes in 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 
-from ..records import record
+from ..records import record, replace
 from .operating import Solved, solve_corners
 from .probing import meter_changes, metered_volts, shifted_nets, source_ohms
 from .results import Condition, MainsChart

@@ -101,8 +101,9 @@ def _unsolvable(system: System) -> Solved:
     return Solved(system, zero, ports, ports, np.zeros((len(ports), len(ports))), system.G, trouble)
 
 
+@np.errstate(invalid="ignore")
 def _checked(system: System, found: PortSolution, k: int) -> Solved:
-    """A sample of a batch as a solution, held against Kirchhoff."""
+    """A sample of a batch as a solution, held against Kirchhoff. What is not a number is no solution, and needs no warning beside that."""
     x = found.x[k]
     good = bool(found.converged[k]) and bool(np.all(np.isfinite(x)))
     amps, slopes = system.bank.currents(system.A @ x)

@@ -7,7 +7,6 @@ cathode, a diode, an averaged rectifier. Devices of one law are evaluated togeth
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from functools import cached_property
 from itertools import pairwise
 from typing import NamedTuple
@@ -15,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from ..records import record
+from ..records import record, replace
 from .devices.averaged import averaged_current
 from .devices.diode import DiodeParameters, diode_current
 from .devices.grid import grid_current

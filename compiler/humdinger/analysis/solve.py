@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
 from ..circuit.netlist import Netlist
 from ..diagnostics import Diagnostic, Help, Label, Severity, Span
+from ..records import replace
 from .bias import bias_changes, bias_range, cathode_biases, cathode_resistors, shorted_changes
 from .bias_supply import bias_supply, lost_changes
 from .contacts import FAULT_CONDITION, contact_changes, contact_faults, contacts

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from functools import cached_property
 
 from ..circuit.netlist import Netlist, Switch
-from ..records import record
+from ..records import record, replace
 from .elements import Elements
 from .operating import Solved, conditions, operating_of, solve_corners
 from .results import CONDITIONS, Condition, Operating

@@ -12,14 +12,13 @@ construction, where pairwise couplings near 1 are not.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..circuit.netlist import GROUND, Netlist
-from ..records import record
+from ..records import record, replace
 from .devices.softplus import Floats
 from .elements import Elements, elements_of
 from .ports import PortBank, port_bank

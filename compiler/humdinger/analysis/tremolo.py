@@ -11,12 +11,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import replace
 
 import numpy as np
 
 from ..circuit.netlist import GROUND, Capacitor, Netlist, Part, Pot, Resistor, StageInstance, TubeSection
-from ..records import record
+from ..records import record, replace
 from ..units.taper import track_fraction
 from .operating import Solved, solve_system
 from .oscillator import GRID, PLATE, Loop, Tube

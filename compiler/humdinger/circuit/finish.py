@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 
+from ..records import replace
 from ..spec.design import BoundTube
 from .builder import Builder
 from .netlist import Netlist, Part, Pin, Rectifier, StageInstance, Tube, TubeSection

@@ -9,10 +9,10 @@ show a node reached only through those at 0 V instead of telling the truth.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from itertools import pairwise
 
 from ..diagnostics import Diagnostic, Help, Label, Severity, Span
+from ..records import replace
 from .netlist import (
     EARTH,
     GROUND,

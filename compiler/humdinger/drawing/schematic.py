@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from importlib import import_module
 from types import ModuleType
 from typing import TYPE_CHECKING
 
 from ..circuit.netlist import EARTH, GROUND, Netlist, StageInstance
-from ..records import record
+from ..records import record, replace
 from .block import Block, Mark, Text
 from .geometry import MAX_HEIGHT, UNIT_MM
 from .pen import Pen

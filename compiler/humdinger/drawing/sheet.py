@@ -6,10 +6,10 @@ Rows wrap where they would be wider than paper, so that the widest row is as nar
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from ..circuit.netlist import EARTH, GROUND
-from ..records import record
+from ..records import record, replace
 from .block import Block, Port, Text
 from .geometry import MAX_WIDTH, STYLES, Box, around, text_width
 from .labels import net_text

@@ -1,11 +1,11 @@
-"""Layout: where things stand. So far: wires from terminal to terminal, leads that need a sleeve, leads that end in the air."""
+"""Layout: where things stand. What is placed (place.py) and made up (makeup.py) is imported from there: the rules need neither."""
 
-from .makeup import made_up
-from .model import Board, HeaterRun, Isolated, Layout, Link, MakeUp, Mount, Seat, Sleeve, Terminal, Turret, Wire
-from .place import place
+from .colouring import coloured
+from .model import Board, Colouring, HeaterRun, Isolated, Layout, Link, MakeUp, Mount, Seat, Sleeve, Terminal, Turret, Wire
 
 __all__ = [
     "Board",
+    "Colouring",
     "HeaterRun",
     "Isolated",
     "Layout",
@@ -17,6 +17,5 @@ __all__ = [
     "Terminal",
     "Turret",
     "Wire",
-    "made_up",
-    "place",
+    "coloured",
 ]

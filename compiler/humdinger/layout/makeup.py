@@ -8,15 +8,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 
 from ..analysis.results import Results
 from ..circuit.netlist import GROUND, Bond, Diode, Fuse, Jack, Netlist, OutputTransformer, PowerTransformer, Speaker, Tube
 from ..parts.wires import WireSize, WireTable, wire_table
+from ..records import replace
 from ..units.wire import awg_area_mm2, ohm_per_km
+from .colouring import carries
 from .loads import charging_amps, heater_amps, net_amps, net_volts, output_plate_volts
 from .model import HeaterRun, Layout, MakeUp, Terminal, Wire
-from .place import carries
 
 ALTERNATING = ("mains", "high-tension-ac")
 
@@ -30,8 +30,7 @@ def made_up(layout: Layout, netlist: Netlist, results: Results | None = None) ->
     charging = charging_amps(netlist, results) if results else None
     bench = _Bench(layout, netlist, table, amps, volts, {run.winding: run for run in runs}, charging)
     wires = tuple(replace(wire, make_up=bench.make_up(wire)) for wire in layout.wires)
-    house = {carries(netlist, wire.net): wire.colour for wire in wires if wire.group not in ("mains", "earth")}
-    return replace(layout, wires=wires, heater_runs=runs, colours=house)
+    return replace(layout, wires=wires, heater_runs=runs)
 
 
 # -- heaters --------------------------------------------------------------------------------------------------------

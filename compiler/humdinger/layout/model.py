@@ -108,6 +108,15 @@ class Clash:
 
 
 @record
+class Colouring:
+    """kinds: what the nets of this amp carry -> colour of the house wires for it; mains and earth follow the region and are not in it."""
+
+    kinds: Mapping[str, str]
+    sleeves: tuple[Sleeve, ...]
+    clashes: tuple[Clash, ...]
+
+
+@record
 class Body:
     """What a part on a board takes up. kind: "resistor", "wirewound", "film", "disc", "electrolytic", "diode"; source as in parts/data."""
 
@@ -185,21 +194,19 @@ class Seat:
 
 @record
 class Layout:
-    """Wires in working order, sleeves, leads to insulate, clashes of house colours, boards, and a seat for every part.
+    """Wires in working order, their colours, leads to insulate, boards, and a seat for every part.
 
     joints: part lead -> the terminal it is soldered to, for leads that go to a board or to another part's tag.
-    heater_runs: the twisted pairs of the heaters, winding by winding. colours: what a house wire carries -> its colour, of those there are.
+    heater_runs: the twisted pairs of the heaters, winding by winding.
     """
 
     wires: tuple[Wire, ...]
-    sleeves: tuple[Sleeve, ...]
-    clashes: tuple[Clash, ...]
+    colouring: Colouring
     isolated: tuple[Isolated, ...] = ()
     boards: tuple[Board, ...] = ()
     seats: tuple[Seat, ...] = ()
     joints: Mapping[Terminal, Terminal] = field(default_factory=dict)
     heater_runs: tuple[HeaterRun, ...] = ()
-    colours: Mapping[str, str] = field(default_factory=dict)
 
     def joint(self, ref: str, pin: str) -> Terminal:
         """Where a part's terminal is to be found: on a board, on another part's tag, or itself."""

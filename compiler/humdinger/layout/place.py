@@ -1,19 +1,16 @@
-"""Places what can be placed from netlist and volts: boards, one tree of wires per net, and the sleeves that colour collisions ask for."""
+"""Places what can be placed from netlist and volts: boards and one tree of wires per net."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from itertools import zip_longest
 
-from ..circuit.netlist import EARTH, GROUND, Netlist, OutputTransformer, Part, PowerTransformer, Tube, Winding
-from ..diagnostics import Span
+from ..circuit.netlist import EARTH, GROUND, Netlist, OutputTransformer, PowerTransformer, Tube
 from .boards import States, boarded
-from .colours import HOUSE, NOWHERE, OUTPUT_LEADS, POWER_LEADS, SIGNAL_MAY, SPEAKER_LEAD, is_green, mains_colours
-from .model import Clash, Hop, Isolated, Layout, Sleeve, Terminal, Wire
+from .colouring import colour_of, coloured
+from .colours import HOUSE
+from .model import Hop, Isolated, Layout, Terminal, Wire
 from .trees import earth, is_outside, tree
-
-POWER = ("plate", "supply", "high-tension-ac", "heater", "speaker")
-"""Uses whose wires could be taken for mains conductors of their colour even where signal wires could not."""
 
 WORK_ORDER = ("mains", "earth", "heater", "ground", "high-tension-ac", "supply", "bias", "speaker", "signal")
 """Mains first, then heaters, ground and high tension, the signal last (common practice)."""
@@ -26,8 +23,7 @@ def place(netlist: Netlist, house: Mapping[str, str] | None = None, states: Stat
     made = boarded(netlist, trees, states)
     return Layout(
         wires(netlist, colours, made.hops),
-        tuple(_sleeves(netlist, colours)),
-        tuple(_clashes(netlist, colours)),
+        coloured(netlist, house),
         tuple(_isolated(netlist)),
         made.boards,
         made.seats,
@@ -98,96 +94,3 @@ def _isolated(netlist: Netlist) -> Iterator[Isolated]:
             if volts != picked:
                 ref = stage.parts.get("power-transformer", "")
                 yield Isolated(ref, f"{volts:g} V primary", "primary tap for other mains: its end is at mains potential")
-
-
-def colour_of(netlist: Netlist, net: str, colours: Mapping[str, str]) -> str:
-    """The colour of a net's wires: by the electrode it carries, else by its domain; the region's colours on the mains side."""
-    domain = netlist.nets[net].domain
-    region = netlist.region
-    if domain == "earth":
-        return region.earth_colours[0]
-    if domain == "mains":
-        return region.neutral_colour if "neutral" in net else region.line_colour
-    return colours[carries(netlist, net)]
-
-
-def carries(netlist: Netlist, net: str) -> str:
-    """What a net carries, as HOUSE names it."""
-    domain = netlist.nets[net].domain
-    if domain == "signal":
-        for section in netlist.sections:
-            if net == section.plate:
-                return "plate"
-            if net == section.screen:
-                return "supply"
-            if net == section.cathode:
-                return "cathode"
-            if net == section.grid:
-                return "grid"
-    return domain
-
-
-# -- colours that mean something else -------------------------------------------------------------------------------
-def _sleeves(netlist: Netlist, colours: Mapping[str, str]) -> Iterator[Sleeve]:
-    for part in netlist.parts:
-        for pin, colour, span in _leads(part):
-            net = part.net(pin)
-            taken = _taken_for(netlist, net, colour)
-            if taken:
-                yield Sleeve(Terminal(part.ref, pin), net, colour, taken, _sleeve_colour(netlist, net, colours), span)
-
-
-def _leads(part: Part) -> Iterator[tuple[str, str, Span]]:
-    """Terminal, standard colour and span of each lead of a transformer that follows the standard table."""
-    if isinstance(part, OutputTransformer) and part.lead_colours == "retma":
-        for pin in part.pins:
-            if pin.name in OUTPUT_LEADS:
-                yield pin.name, OUTPUT_LEADS[pin.name], part.span
-        # of several taps the table does not say which one is green
-        tap_colour = SPEAKER_LEAD if len(part.taps) == 1 else f"{SPEAKER_LEAD}, if it is"
-        for tap in part.taps:
-            yield tap.pin, tap_colour, part.span
-    if isinstance(part, PowerTransformer) and part.lead_colours == "retma":
-        for pin, colour in zip(("L", "N"), POWER_LEADS["primary"], strict=True):
-            yield pin, colour, part.span
-        heaters = 0
-        for winding in part.windings:
-            kind = winding.kind
-            if kind == "heater":
-                heaters += 1
-                kind = _heater_kind(winding, heaters)
-            for pin, colour in zip(winding.pins, POWER_LEADS.get(kind, ()), strict=False):
-                if pin:
-                    yield pin, colour, winding.span
-
-
-def _heater_kind(winding: Winding, count: int) -> str:
-    if "rectifier" in winding.feeds:
-        return "rectifier-heater"
-    return "heater" if count == 1 else f"heater-{min(count, 3)}"
-
-
-def _taken_for(netlist: Netlist, net: str, colour: str) -> str:
-    domain = netlist.nets[net].domain
-    if domain == "mains" and "neutral" in net and colour == netlist.region.line_colour:
-        return "mains line"
-    if domain in ("mains", "earth"):
-        return ""
-    if is_green(colour):
-        return "protective earth"
-    if colour in mains_colours(netlist.region.code):
-        return "mains line or neutral"
-    return ""
-
-
-def _sleeve_colour(netlist: Netlist, net: str, colours: Mapping[str, str]) -> str:
-    return netlist.region.neutral_colour if netlist.nets[net].domain == "mains" else colours[carries(netlist, net)]
-
-
-def _clashes(netlist: Netlist, colours: Mapping[str, str]) -> Iterator[Clash]:
-    forbidden = mains_colours(netlist.region.code)
-    for what, colour in colours.items():
-        if is_green(colour):
-            yield Clash(what, colour, "protective earth")
-        elif colour in NOWHERE or (colour in forbidden and (colour not in SIGNAL_MAY or what in POWER)):
-            yield Clash(what, colour, "mains line or neutral")

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from ..analysis.results import Results
 from ..circuit.netlist import EARTH, GROUND, Jack, Netlist, Pot, Tube
-from ..records import record
+from ..records import record, replace
 from .model import Layout
 
 

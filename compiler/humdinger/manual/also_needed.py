@@ -50,9 +50,9 @@ def _items(design: Design, netlist: Netlist, layout: Layout) -> Iterator[tuple[i
             "heat-shrink end cap",
             t(f"unused leads, each by itself: {leads}; see ", Link("wiring", "wiring", "isolated")),
         )
-    if layout.sleeves:
-        for colour in sorted({s.sleeve for s in layout.sleeves}):
-            leads = ", ".join(terminal_text(s.lead.ref, s.lead.pin, netlist) for s in layout.sleeves if s.sleeve == colour)
+    if layout.colouring.sleeves:
+        for colour in sorted({s.sleeve for s in layout.colouring.sleeves}):
+            leads = ", ".join(terminal_text(s.lead.ref, s.lead.pin, netlist) for s in layout.colouring.sleeves if s.sleeve == colour)
             yield 1, f"sleeving, {colour}", t(f"{leads}; see ", Link("wiring", "wiring", "sleeves"))
 
 

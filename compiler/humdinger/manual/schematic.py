@@ -7,7 +7,6 @@ the drawings' text alternative: parts with their terminals, nets with their volt
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 
 from ..analysis.results import Results
 from ..circuit.netlist import EARTH, GROUND, Netlist, Part
@@ -15,6 +14,7 @@ from ..drawing.labels import value_rows
 from ..drawing.schematic import Figure as Drawn
 from ..drawing.schematic import Schematic, page_lighting, part_of, schematic
 from ..drawing.style import plain_svg
+from ..records import replace
 from ..source.cache import Cached, uncached
 from . import keys, words
 from .model import Cell, Figure, File, Heading, Link, Page, Paragraph, Row, Run, Table, num, t, txt

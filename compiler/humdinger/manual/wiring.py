@@ -62,7 +62,7 @@ def wiring_page(netlist: Netlist, layout: Layout, charted: Collection[str] = ())
         Heading("Colours", "colours"),
         colours_table(netlist, layout),
     ]
-    if layout.sleeves:
+    if layout.colouring.sleeves:
         blocks += [Heading("Sleeve these leads before anything else", "sleeves"), _sleeves(netlist, layout)]
     if layout.isolated:
         blocks += [Heading("Insulate these leads, each by itself", "isolated"), _isolated(netlist, layout)]
@@ -200,7 +200,7 @@ def _sleeves(netlist: Netlist, layout: Layout) -> Table:
             ),
             anchor=f"sleeve-{s.lead.ref}-{s.lead.pin}",
         )
-        for s in layout.sleeves
+        for s in layout.colouring.sleeves
     )
     note = (
         "The transformer's lead colour means something else on the mains side. Slide coloured sleeving over it along its whole free length."

@@ -8,9 +8,9 @@ A number is bare (the nearest `source:` above it covers it) or a pair `[value, s
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from typing import Any
 
+from ..records import replace
 from .block import Block, Fault, Path, canonical, place, to_number
 from .model import (
     Base,

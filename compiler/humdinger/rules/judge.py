@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist
 from ..diagnostics import Diagnostic, Help, Label, Severity
-from ..layout import Layout
+from ..layout import Colouring
+from ..records import replace
 from ..spec.design import Design
 from ..spec.model import Block
 from ..units.values import Quantity
@@ -21,9 +21,9 @@ MOVED = 0.05
 """A waiver is void when the value it was given for moved by more than this share."""
 
 
-def judge(design: Design, netlist: Netlist, results: Results, layout: Layout, today: str) -> Findings:
+def judge(design: Design, netlist: Netlist, results: Results, colouring: Colouring, today: str) -> Findings:
     """Every outcome of every rule. today: ISO date, for waivers that expire."""
-    case = Case(design, netlist, results, layout)
+    case = Case(design, netlist, results, colouring)
     outcomes = [(rule, outcome) for rule in all_rules() for outcome in rule.check(case)]
     waivers = tuple(_waiver(block) for block in design.spec.blocks("waive"))
     judged, used, trouble = _lay(outcomes, waivers, today)

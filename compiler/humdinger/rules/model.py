@@ -12,7 +12,7 @@ from functools import cached_property
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist, Part, PowerTransformer, StageInstance, Winding
 from ..diagnostics import Diagnostic, Help, Label, Severity, Span
-from ..layout import Layout
+from ..layout import Colouring
 from ..records import record
 from ..spec.design import Design
 from ..spec.model import Block
@@ -26,7 +26,7 @@ class Case:
     design: Design
     netlist: Netlist
     results: Results
-    layout: Layout
+    colouring: Colouring
 
     @property
     def spec(self) -> Block:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 
 from ..diagnostics import Diagnostic, Help, Label, Severity, Span, nearest_all
+from ..records import replace
 from . import words
 from .model import Field
 

@@ -7,10 +7,10 @@ lines for free, and it saves a tenth of a second of imports. Tests compare its v
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ..diagnostics import Diagnostic, Help, Label, Severity, Span, nearest
+from ..records import replace
 from ..source.tree import Entry, Mapping, Node, Scalar, Sequence
 from . import words
 from .grammar import Grammar, Rule, cut_at_comma, grammar, scalar_fault, shape, types

@@ -44,6 +44,7 @@ def omega(x: Floats) -> Floats:
     log = np.log(over)
     small = np.exp(np.minimum(x, 1.0))
     y = np.where(x > 1.0, over - log + log / over, small / (1.0 + 0.75 * small))
+    after = x + 1.0
     for _ in range(4):
-        y = y * (x + 1.0 - np.log(y)) / (1.0 + y)
+        y = y * (after - np.log(y)) / (1.0 + y)
     return y

@@ -69,33 +69,35 @@ def pentode_currents(grid_volts: Floats, plate_volts: Floats, screen_volts: Floa
     """Plate and screen current at grid, plate and screen volts (to cathode), any leading axes."""
     raw_plate = np.asarray(plate_volts, dtype=float)
     plate = np.maximum(raw_plate, 0.0)
-    grid = np.asarray(grid_volts, dtype=float) + p.vct
     raw = np.asarray(screen_volts, dtype=float)
     root = np.sqrt(raw * raw + SCREEN_SMOOTHING)
     screen = 0.5 * (raw + root)
-    screen_slope = 0.5 * (1.0 + raw / root)
 
-    value, sigma = softplus(p.kp * (1.0 / p.mu + grid / screen))
-    e1 = screen * value / p.kp
+    ratio = (np.asarray(grid_volts, dtype=float) + p.vct) / screen
+    value, sigma = softplus(p.kp * (1.0 / p.mu + ratio))
+    share = value / p.kp
+    e1 = screen * share
     rise = np.power(e1, p.ex - 1.0)
-    power = rise * e1
-    power_by_grid = p.ex * rise * sigma
-    power_by_screen = p.ex * rise * (value / p.kp - sigma * grid / screen) * screen_slope
+    power, steep = rise * e1, p.ex * rise
+    power_by_grid = steep * sigma
+    # the slope of the smoothed screen volts is screen/root
+    power_by_screen = steep * (share - sigma * ratio) * (screen / root)
 
     angle = np.arctan(plate / p.kvb)
     conducting = raw_plate > 0.0
-    angle_slope = np.where(conducting, p.kvb / (p.kvb * p.kvb + plate * plate), 0.0)
-    tilt = (1.0 + p.slope * plate) / (1.0 + p.slope * p.slope_volts)
-    tilt_slope = np.where(conducting, p.slope / (1.0 + p.slope * p.slope_volts), 0.0)
-    to_plate = (2.0 / p.kg1) * angle * tilt
-    to_screen = 1.0 / p.kg2 + p.beta * (2.0 / p.kg1) * (0.5 * np.pi - angle)
+    angle_slope = conducting * p.kvb / (p.kvb * p.kvb + plate * plate)
+    double, level = 2.0 / p.kg1, 1.0 + p.slope * p.slope_volts
+    tilt = (1.0 + p.slope * plate) / level
+    knee = p.beta * double
+    to_plate = double * angle * tilt
+    to_screen = 1.0 / p.kg2 + knee * (0.5 * np.pi - angle)
     return PentodeCurrents(
         plate=power * to_plate,
         screen=power * to_screen,
         plate_by_grid=power_by_grid * to_plate,
-        plate_by_plate=power * (2.0 / p.kg1) * (angle_slope * tilt + angle * tilt_slope),
+        plate_by_plate=power * double * (angle_slope * tilt + angle * conducting * (p.slope / level)),
         plate_by_screen=power_by_screen * to_plate,
         screen_by_grid=power_by_grid * to_screen,
-        screen_by_plate=-power * p.beta * (2.0 / p.kg1) * angle_slope,
+        screen_by_plate=-power * knee * angle_slope,
         screen_by_screen=power_by_screen * to_screen,
     )

@@ -41,13 +41,14 @@ class TriodeCurrents(NamedTuple):
 def triode_currents(grid_volts: Floats, plate_volts: Floats, p: TriodeParameters) -> TriodeCurrents:
     """Plate current at grid and plate volts (to cathode), any leading axes."""
     plate = np.maximum(np.asarray(plate_volts, dtype=float), 0.0)
-    grid = np.asarray(grid_volts, dtype=float) + p.vct
     root = np.sqrt(p.kvb + plate * plate)
-    value, slope = softplus(p.kp * (1.0 / p.mu + grid / root))
-    e1 = plate * value / p.kp
+    ratio = (np.asarray(grid_volts, dtype=float) + p.vct) / root
+    value, slope = softplus(p.kp * (1.0 / p.mu + ratio))
+    share, turn = value / p.kp, plate / root
+    e1 = plate * share
     # E1^(ex-1) first: its product with E1 needs no special case at cut-off
     rise = np.power(e1, p.ex - 1.0) * (2.0 / p.kg1)
-    by_grid = plate * slope / root
-    by_plate = np.where(plate > 0.0, value / p.kp - by_grid * grid * plate / (root * root), 0.0)
+    by_grid = turn * slope
+    by_plate = np.where(plate > 0.0, share - by_grid * turn * ratio, 0.0)
     steep = p.ex * rise
     return TriodeCurrents(rise * e1, steep * by_grid, steep * by_plate)

@@ -19,8 +19,7 @@ Defaults: none.
 
 from __future__ import annotations
 
-from dataclasses import replace
-
+from ...records import replace
 from ..builder import Scope
 from ..netlist import GROUND
 from ..polarity import inversion

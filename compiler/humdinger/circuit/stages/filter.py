@@ -17,8 +17,7 @@ Roles: B1-capacitor, B1-bleeder, B2-through, B2-choke ...; ht-fuse, standby.
 
 from __future__ import annotations
 
-from dataclasses import replace
-
+from ...records import replace
 from ...spec.model import Block
 from ..amounts import amount, words
 from ..builder import Scope

@@ -16,10 +16,9 @@ Roles: reference-a, reference-b, hum-balance, divider-upper, divider-lower, divi
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from ...diagnostics import Label
 from ...parts.model import HeaterConnection
+from ...records import replace
 from ...spec.design import BoundTube
 from ...spec.model import Block
 from ...units.values import Potentiometer, Resistance

@@ -44,14 +44,14 @@ PLACES = {OutputTransformer: "output/transformer", PowerTransformer: "supply/tra
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome per house colour that clashes (one for all when none does), and one per lead that needs a sleeve."""
     colours = case.design.shop.block("wire_colours")
-    for clash in case.layout.clashes:
+    for clash in case.colouring.clashes:
         span = colours.span_of(clash.carries) if clash.carries in colours else case.spec.span
         message = f"house wires for {clash.carries} are {clash.colour}, which could be taken for {clash.taken_for}"
         helps = ("another colour in the shop file (wire_colours)",)
         yield failed(Severity.DANGER, clash.carries, span, message, label=f"means {clash.taken_for}", helps=helps)
-    if not case.layout.clashes:
+    if not case.colouring.clashes:
         yield passed("house colours", case.spec.span, "no house colour could be taken for earth, line or neutral")
-    for sleeve in case.layout.sleeves:
+    for sleeve in case.colouring.sleeves:
         lead = f"{sleeve.lead.ref}.{sleeve.lead.pin}"
         said = f"the {sleeve.colour} lead {lead} could be taken for {sleeve.taken_for}; it is sleeved {sleeve.sleeve}"
         yield passed(lead, sleeve.span, said)

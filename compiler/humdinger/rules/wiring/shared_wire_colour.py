@@ -7,7 +7,7 @@ Why it matters
     Whoever traces a fault reads the colour first. A grid wire in the colour of the plates sends the probe to 300 V.
 
 How it is computed
-    The colours of the wires there are, by what they carry: those of the shop file over the compiler's own. In the example `shop/` stands
+    The colours of the nets there are, by what they carry: those of the shop file over the compiler's own. In the example `shop/` stands
     for the shop file. Mains and earth wires follow the region and are left to WIR-004.
 
 Limits and sources
@@ -38,7 +38,7 @@ NAME = "shared-wire-colour"
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome per colour that two kinds share; one for all when none does."""
     kinds: dict[str, list[str]] = {}
-    for carries, colour in case.layout.colours.items():
+    for carries, colour in case.colouring.kinds.items():
         kinds.setdefault(colour, []).append(carries)
     shared = {colour: sorted(found) for colour, found in kinds.items() if len(found) > 1}
     given = case.design.shop.block("wire_colours")

@@ -20,7 +20,7 @@ from ..records import record
 from ..units.taper import track_fraction
 from .devices.softplus import Floats
 from .elements import POT_END, pot_position
-from .modes import Complexes, Modes, changed
+from .modes import Complexes, Modes, changed, changed_entry
 from .results import OscillatorPoint
 from .smallsignal import SmallSignal
 
@@ -101,9 +101,9 @@ class Loop:
 
     def gain(self, s: Complexes, positions: Floats | Sequence[float] | float, share: float = 1.0) -> Complexes:
         """L(s), volts back at the grid per volt there. s and positions broadcast against each other."""
-        z = changed(self.modes.impedance(s, self.first_probe), self._altered, self._siemens(positions, share))
+        z = self.modes.impedance(s, self.first_probe)
         # the current gm vgk leaves the plate
-        return -share * self.tube.transconductance * z[..., GRID, PLATE]
+        return -share * self.tube.transconductance * changed_entry(z, self._altered, self._siemens(positions, share), GRID, PLATE)
 
     def running_hertz(self, positions: Sequence[float], share: float = 1.0) -> Floats:
         """Hertz where the phase of L is 0, per position; the crossing with most gain; nan where there is none."""

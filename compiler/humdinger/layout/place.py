@@ -38,15 +38,27 @@ def _tree(netlist: Netlist, net: str) -> Iterator[Hop]:
 # -- wires ----------------------------------------------------------------------------------------------------------
 def wires(netlist: Netlist, colours: Mapping[str, str], hops: Mapping[str, tuple[Hop, ...]]) -> tuple[Wire, ...]:
     """Every wire in working order; the two nets of a heater winding hop by hop, as the pair is laid."""
-    rows: list[Wire] = []
+    rows: list[tuple[str, str, Hop, str]] = []
     for group in WORK_ORDER:
         names = [name for name, net in netlist.nets.items() if net.domain == group]
         names.sort(key=lambda name: netlist.b_plus.index(name) if name in netlist.b_plus else len(netlist.b_plus))
-        for name, (start, end), pair in _paired(netlist, names, hops) if group == "heater" else _plain(names, hops):
-            pair = pair or _heater_pair(netlist, start, end)
-            outside = any(ref in netlist.by_ref and is_outside(netlist.by_ref[ref]) for ref in (start.ref, end.ref))
-            rows.append(Wire(len(rows) + 1, group, name, start, end, colour_of(netlist, name, colours), pair, outside))
-    return tuple(rows)
+        for name, hop, pair in _paired(netlist, names, hops) if group == "heater" else _plain(names, hops):
+            rows.append((group, name, hop, pair or _heater_pair(netlist, *hop)))
+    made: list[Wire] = []
+    for group, name, (start, end), pair in _mated(rows):
+        outside = any(ref in netlist.by_ref and is_outside(netlist.by_ref[ref]) for ref in (start.ref, end.ref))
+        made.append(Wire(len(made) + 1, group, name, start, end, colour_of(netlist, name, colours), pair, outside))
+    return tuple(made)
+
+
+def _mated(rows: list[tuple[str, str, Hop, str]]) -> list[tuple[str, str, Hop, str]]:
+    """Puts the lead of a heater winding that is B+ beside the lead it is twisted with: a pair is laid once, in one step."""
+    found = [row for row in rows if not row[3] or row[0] == "heater"]
+    for row in rows:
+        if row not in found:
+            at = [k for k, other in enumerate(found) if other[3] == row[3] and other[0] == "heater"]
+            found.insert(at[-1] + 1 if at else rows.index(row), ("heater", *row[1:]) if at else row)
+    return found
 
 
 def _plain(names: list[str], hops: Mapping[str, tuple[Hop, ...]]) -> Iterator[tuple[str, Hop, str]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import json
 import re
 from dataclasses import replace
@@ -20,7 +21,7 @@ from humdinger.manual.safety import live_block, safety_page, waiting
 from humdinger.manual.stop import stop_page
 from humdinger.parts.library import Library
 from humdinger.parts.model import Cited
-from support.manuals import DEMO_NAMES, composed, manual
+from support.manuals import DEMO_NAMES, composed, manual, pages
 
 PAGES = ("before-power", "first-power", "chart", "safety")
 SCALE = {"n": 1e-9, "µ": 1e-6, "m": 1e-3, "": 1.0, "k": 1e3, "M": 1e6, "G": 1e9}
@@ -420,3 +421,22 @@ def test_unloaded_windings_follow_the_mains(name: str) -> None:
     from humdinger.circuit.netlist import Tube
 
     assert len(heaters) == sum(1 for _ in made.netlist.of(Tube))  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("name", DEMO_NAMES)
+def test_a_lead_on_a_board_goes_by_the_terminal_the_wire_table_gives_it(name: str) -> None:
+    """What a probe or a dead test names as "A12 (R13)" is that terminal of that board, and R13 is soldered to it; no bare lead is left."""
+    made, _ = manual(name)
+    assert made.layout is not None
+    soldered = {(t.terminal.ref + t.terminal.pin, lead.ref) for board in made.layout.boards for t in board.turrets for lead in t.leads}
+    on_boards = {mount.ref for board in made.layout.boards for mount in board.mounts}
+    seen = 0
+    for page in ("chart.html", "first-power.html", "before-power.html"):
+        text = html.unescape(re.sub(r"<[^>]+>", " ", pages(name)[page])).replace("\u00a0", " ")
+        for terminal, ref in re.findall(r"\b([A-Z]{1,2}\d+) \(([A-Z]+\d+)(?: plus| minus)?\)", text):
+            if ref in on_boards:
+                assert (terminal, ref) in soldered, f"{page}: {terminal} ({ref})"
+                seen += 1
+        bare = [ref for ref in re.findall(r"\b([A-Z]+\d+) lead [12]", text) if ref in on_boards]
+        assert bare == [], f"{page} names leads without their terminals: {bare}"
+    assert seen > 10

@@ -8,10 +8,11 @@ from ..analysis.dead_network import OUTPUT_WINDING_SPREAD, POT_SPREAD, POWER_WIN
 from ..analysis.dead_test import BOND_OHMS, INSULATION_OHMS
 from ..analysis.results import DeadTest, DeadTests, Results
 from ..circuit.netlist import GROUND, Bond, Capacitor, Diode, Inlet, Netlist, PowerTransformer, Switch
+from ..layout import Layout
 from ..units import show_ohms, show_percent
 from . import keys, words
 from .model import BLANK, BOX, Block, Caution, Cell, Heading, Items, Link, Page, Paragraph, Row, Table, num, t, txt
-from .terminals import terminal_text
+from .terminals import Where, terminal_text
 
 GROUPS = (
     ("Protective earth", ("earth",)),
@@ -44,11 +45,12 @@ NOTES = {
 }
 
 
-def before_power_page(netlist: Netlist, results: Results) -> Page | None:
+def before_power_page(netlist: Netlist, results: Results, layout: Layout | None = None) -> Page | None:
     """The dead tests; None without them."""
     tests = results.dead_tests
     if tests is None or not tests.rows:
         return None
+    where = Where(netlist, layout)
     blocks: list[Block] = [
         Caution(
             "An ohmmeter is for a dead amp only",
@@ -72,7 +74,7 @@ def before_power_page(netlist: Netlist, results: Results) -> Page | None:
             )
         ),
         Heading("Nothing is charged", "charged"),
-        _charged(netlist, tests),
+        _charged(netlist, tests, where),
         Heading("By eye", "eye"),
         _polarity(netlist),
         Items(
@@ -85,7 +87,7 @@ def before_power_page(netlist: Netlist, results: Results) -> Page | None:
         Heading("By ohmmeter", "ohms"),
     ]
     for number, (title, groups) in enumerate(GROUPS, 1):
-        rows = tuple(_rows(netlist, tests, groups, number))
+        rows = tuple(_rows(netlist, tests, groups, number, where))
         if rows:
             anchor = "dead-" + groups[0]
             blocks += [Heading(title, anchor, 3), Table(_count(len(rows)), COLUMNS, rows, NOTES[title], f"table-{anchor}")]
@@ -97,14 +99,14 @@ def _count(readings: int) -> str:
     return "1 reading" if readings == 1 else f"{readings} readings"
 
 
-def _charged(netlist: Netlist, tests: DeadTests) -> Table:
+def _charged(netlist: Netlist, tests: DeadTests, where: Where) -> Table:
     rows = []
     for name, row in tests.rows.items():
         if row.group != "supply":
             continue
         rows.append(
             Row(
-                (txt(_node(netlist, row.about)), *_leads(netlist, row), txt("below 1 V"), BLANK, BOX),
+                (txt(_node(netlist, row.about)), *_leads(netlist, row, where), txt("below 1 V"), BLANK, BOX),
                 anchor=f"charged-{name.partition('/')[2]}",
             )
         )
@@ -147,7 +149,7 @@ def _node(netlist: Netlist, net: str) -> str:
     return (found.label if found else "") or net
 
 
-def _rows(netlist: Netlist, tests: DeadTests, groups: tuple[str, ...], number: int) -> Iterator[Row]:
+def _rows(netlist: Netlist, tests: DeadTests, groups: tuple[str, ...], number: int, where: Where) -> Iterator[Row]:
     count = 0
     if "earth" in groups and any(row.group == "earth" for row in tests.rows.values()):
         count += 1
@@ -160,15 +162,15 @@ def _rows(netlist: Netlist, tests: DeadTests, groups: tuple[str, ...], number: i
             continue
         count += 1
         stop = _stop(row).replace(" Ω", "\u00a0Ω").replace(" kΩ", "\u00a0kΩ").replace(" MΩ", "\u00a0MΩ")
-        cells = (txt(_measure(netlist, row)), *_leads(netlist, row), *_values(name, row), txt(stop), BLANK, BOX)
+        cells = (txt(_measure(netlist, row)), *_leads(netlist, row, where), *_values(name, row), txt(stop), BLANK, BOX)
         yield Row((num(f"A{number}.{count}"), *cells), anchor=f"dead-{name.replace('/', '-')}")
 
 
-def _leads(netlist: Netlist, row: DeadTest) -> tuple[Cell, Cell]:
+def _leads(netlist: Netlist, row: DeadTest, where: Where) -> tuple[Cell, Cell]:
     """Red and black, by the names of the wiring page; circuit ground by its own name."""
 
     def name(terminal: tuple[str, str]) -> str:
-        text = terminal_text(*terminal, netlist).replace(" ", "\u00a0")
+        text = where.at(*terminal).replace(" ", "\u00a0")
         grounded = netlist.by_ref[terminal[0]].net(terminal[1]) == GROUND and row.group not in ("earth", "winding", "secondary")
         if grounded and isinstance(netlist.by_ref[terminal[0]], Bond | Capacitor):
             return f"ground ({text})"

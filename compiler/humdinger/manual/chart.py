@@ -7,13 +7,14 @@ from collections.abc import Iterator
 from ..analysis.probing import METER_OHMS, READABLE_VOLTS
 from ..analysis.results import MainsChart, Results
 from ..circuit.netlist import GROUND, Capacitor, Netlist, Switch, Tube
+from ..layout import Layout
 from ..units import show_hertz, show_ohms, show_volts
 from . import keys, words
 from .alternating import alternating_table
 from .bias import bias_blocks
 from .model import BLANK, BOX, Block, Caution, Cell, Facts, Heading, Items, Link, Page, Paragraph, Row, Table, num, t, txt
 from .probes import refusals
-from .terminals import probe_of, terminal_text
+from .terminals import Where
 
 CHARTS = (
     ("no-tubes", "Chart 1: no tubes", "every tube out but a rectifier tube, without which there is no B+"),
@@ -35,8 +36,9 @@ STATES = (
 """Conditions of the alternating volts."""
 
 
-def chart_page(netlist: Netlist, results: Results, caution: Caution) -> Page:
+def chart_page(netlist: Netlist, results: Results, caution: Caution, layout: Layout | None = None) -> Page:
     """Conditions, four charts, the zero nodes, tube by tube, bias, alternating volts."""
+    where = Where(netlist, layout)
     blocks: list[Block] = [
         caution,
         Heading("Conditions", "conditions"),
@@ -64,13 +66,17 @@ def chart_page(netlist: Netlist, results: Results, caution: Caution) -> Page:
     ]
     for state, title, what in CHARTS:
         if state in results.charts:
-            blocks += [Heading(title, f"chart-{state}"), Paragraph(t(f"{what[0].upper()}{what[1:]}.")), _table(netlist, results, state)]
-    if refused := _refused(netlist, results):
+            blocks += [
+                Heading(title, f"chart-{state}"),
+                Paragraph(t(f"{what[0].upper()}{what[1:]}.")),
+                _table(netlist, results, state, where),
+            ]
+    if refused := _refused(netlist, results, where):
         blocks.append(refused)
     blocks += [
-        _zero_table(netlist, results),
+        _zero_table(netlist, results, where),
         Heading("Chart 4: for the mains you have", "chart-mains"),
-        *_scaled(netlist, results),
+        *_scaled(netlist, results, where),
         Heading("Tube by tube", "by-tube"),
         _sections(netlist, results),
         *bias_blocks(netlist, results),
@@ -133,14 +139,6 @@ def _record() -> Table:
     return Table("Write down before the first reading", ("What", "Value"), tuple(Row((txt(one), BLANK)) for one in what), anchor="record")
 
 
-def probe_point(netlist: Netlist, net: str) -> str:
-    """Where a builder clips on, in the words of the wiring page, in one line."""
-    rows = netlist.on_net.get(net, ()) if net in netlist.nets and netlist.nets[net].domain in ("supply", "bias") else ()
-    # at a B+ node the capacitor's lug takes a clip better than a tube's pin does
-    found = next(((p, pin) for p, pin in rows if isinstance(p, Capacitor) and p.polarised), None) or probe_of(netlist, net)
-    return terminal_text(found[0].ref, found[1], netlist).replace(" ", "\u00a0") if found else ""
-
-
 def charted_nets(netlist: Netlist, results: Results) -> tuple[str, ...]:
     """The nets the charts have a row for: every solved net but ground and the mains side, with something to clip on. B+ first."""
     solved = results.nominal.volts
@@ -174,13 +172,13 @@ def anchor_of(state: str, net: str) -> str:
     return f"net-{net}" if state == "nominal" else f"{state}-{net}"
 
 
-def _table(netlist: Netlist, results: Results, state: str) -> Table:
+def _table(netlist: Netlist, results: Results, state: str, where: Where) -> Table:
     chart = results.charts[state]
     rows = tuple(
         Row(
             (
                 txt(netlist.nets[net].label),
-                txt(probe_point(netlist, net)),
+                txt(where.probe(net)),
                 *_three(chart, state, net),
                 _metered(chart, state, net),
                 BLANK,
@@ -224,7 +222,7 @@ def _note(netlist: Netlist, results: Results, state: str, net: str) -> str:
     return ", ".join(note.replace(" V", "\u00a0V").replace(" mV", "\u00a0mV").replace("p-p", "p\u2011p") for note in notes)
 
 
-def _refused(netlist: Netlist, results: Results) -> Table | None:
+def _refused(netlist: Netlist, results: Results, where: Where) -> Table | None:
     """Nodes that have volts but must not be probed with every tube in: they have no box."""
     if "nominal" not in results.charts:
         return None
@@ -233,7 +231,7 @@ def _refused(netlist: Netlist, results: Results) -> Table | None:
         Row(
             (
                 txt(netlist.nets[net].label),
-                txt(probe_point(netlist, net)),
+                txt(where.probe(net)),
                 *_three(chart, "nominal", net),
                 txt(no[net][0]),
                 txt(no[net][1]),
@@ -250,13 +248,13 @@ def _refused(netlist: Netlist, results: Results) -> Table | None:
     return Table("Nodes that are not probed", columns, rows, note, "not-probed")
 
 
-def _zero_table(netlist: Netlist, results: Results) -> Table:
+def _zero_table(netlist: Netlist, results: Results, where: Where) -> Table:
     """The nodes that must read nothing: a reading there is a leaking coupling capacitor or a wrong wire."""
     rows = tuple(
         Row(
             (
                 txt(netlist.nets[net].label),
-                txt(probe_point(netlist, net)),
+                txt(where.probe(net)),
                 num("0 V", keys.at("charts", "nominal", "dc_volts", net, results.charts["nominal"].nominal)),
                 BLANK,
                 BOX,
@@ -270,7 +268,7 @@ def _zero_table(netlist: Netlist, results: Results) -> Table:
     return Table("Nodes that must read nothing", ("Node", "Probe", "Every state", "Measured", "Pass"), rows, note, "zero")
 
 
-def _scaled(netlist: Netlist, results: Results) -> list[Block]:
+def _scaled(netlist: Netlist, results: Results, where: Where) -> list[Block]:
     """Every tube in, solved at five mains volts: the mains as measured at the time picks the column."""
     chart = results.charts.get("nominal")
     if chart is None:
@@ -280,7 +278,7 @@ def _scaled(netlist: Netlist, results: Results) -> list[Block]:
         Row(
             (
                 txt(netlist.nets[net].label),
-                txt(probe_point(netlist, net)),
+                txt(where.probe(net)),
                 *(num(words.chart_volts(v), keys.at("charts", "nominal", "dc_volts", net, k)) for k, v in enumerate(chart.volts[net])),
                 BLANK,
                 BOX,

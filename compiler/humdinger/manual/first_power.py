@@ -7,12 +7,13 @@ from collections.abc import Iterator
 
 from ..analysis.results import FirstPower, MainsChart, Results
 from ..circuit.netlist import GROUND, Capacitor, Netlist, OutputTransformer, PowerTransformer, Resistor, Tube, Winding
+from ..layout import Layout
 from ..units import show_decibels, show_ohms, show_volts, show_watts
 from . import keys, words
-from .chart import controls_text, probe_point
+from .chart import controls_text
 from .first_tubes import idle_blocks, output_blocks
 from .model import BLANK, BOX, Block, Caution, Cell, Facts, Heading, Items, Link, Page, Paragraph, Row, Strong, Table, Text, num, t, txt
-from .terminals import terminal_text
+from .terminals import Where, terminal_text
 
 COLUMNS = ("No.", "Measure", "Between", "Expect", "Low", "High", "Stop if", "Measured", "Pass")
 KINDS = ("heater", "bias", "high-tension")
@@ -27,12 +28,12 @@ TRIAL_WATTS = 1.0
 """Watts at the speaker at which feedback is tried (common practice)."""
 
 
-def first_power_page(netlist: Netlist, results: Results, caution: Caution, wait: int | None) -> Page | None:
+def first_power_page(netlist: Netlist, results: Results, caution: Caution, wait: int | None, layout: Layout | None = None) -> Page | None:
     """The steps; None without the numbers they need. wait: the waiting time of the safety sheet, seconds."""
     first = results.first_power
     if first is None or "no-tubes" not in results.charts:
         return None
-    steps = tuple(_steps(netlist, results, first))
+    steps = tuple(_steps(netlist, results, first, Where(netlist, layout)))
     blocks: list[Block] = [
         caution,
         Paragraph(
@@ -101,13 +102,13 @@ def _nominal(results: Results) -> float:
     return results.nominal.condition.mains_volts
 
 
-def _steps(netlist: Netlist, results: Results, first: FirstPower) -> Iterator[tuple[str, str, list[Block]]]:
+def _steps(netlist: Netlist, results: Results, first: FirstPower, where: Where) -> Iterator[tuple[str, str, list[Block]]]:
     """Title, anchor, blocks of each step this amp has."""
     rectifiers = [tube for tube in netlist.of(Tube) if tube.type.is_rectifier]
-    yield "Lamp in, every tube out", "no-tubes", _no_tubes(netlist, results, first, rectifiers)
+    yield "Lamp in, every tube out", "no-tubes", _no_tubes(netlist, results, first, rectifiers, where)
     if rectifiers:
-        yield "Rectifier tube in", "rectifier", _rectifier(netlist, results, rectifiers)
-    yield "Small tubes in", "small-tubes", _small_tubes(netlist, results)
+        yield "Rectifier tube in", "rectifier", _rectifier(netlist, results, rectifiers, where)
+    yield "Small tubes in", "small-tubes", _small_tubes(netlist, results, where)
     yield "Output tubes in", "output-tubes", output_blocks(netlist, results, first)
     yield "Idle current", "idle", idle_blocks(netlist, results)
     if results.feedback is not None:
@@ -115,7 +116,7 @@ def _steps(netlist: Netlist, results: Results, first: FirstPower) -> Iterator[tu
     yield "Whistles above hearing", "parasitics", _parasitics()
 
 
-def _no_tubes(netlist: Netlist, results: Results, first: FirstPower, rectifiers: list[Tube]) -> list[Block]:
+def _no_tubes(netlist: Netlist, results: Results, first: FirstPower, rectifiers: list[Tube], where: Where) -> list[Block]:
     refs = ", ".join(tube.ref for tube in rectifiers)
     supply = f"Every tube out, the rectifier {refs} too: there is no B+ yet." if rectifiers else "Every tube out. B+ is there at once."
     blocks: list[Block] = [
@@ -136,7 +137,7 @@ def _no_tubes(netlist: Netlist, results: Results, first: FirstPower, rectifiers:
     if first.cold_bias_volts:
         blocks.append(_cold_bias(netlist, first))
     if not rectifiers:
-        blocks += _b_plus(netlist, results)
+        blocks += _b_plus(netlist, results, where)
     return blocks
 
 
@@ -208,12 +209,12 @@ def _cold_bias(netlist: Netlist, first: FirstPower) -> Table:
     return Table("Bias, before any output tube is in", COLUMNS, tuple(rows), note, "first-bias")
 
 
-def _b_plus(netlist: Netlist, results: Results) -> list[Block]:
+def _b_plus(netlist: Netlist, results: Results, where: Where) -> list[Block]:
     """B+ against the ratings, then the decay."""
-    return [_ratings(netlist, results, "no-tubes"), _decay(netlist, results)]
+    return [_ratings(netlist, results, where, "no-tubes"), _decay(netlist, results, where)]
 
 
-def _ratings(netlist: Netlist, results: Results, state: str) -> Table:
+def _ratings(netlist: Netlist, results: Results, where: Where, state: str) -> Table:
     """Each B+ node scaled to the highest mains, against its capacitor."""
     chart = results.charts[state]
     worst = results.operating["no-tubes-high"]
@@ -227,7 +228,7 @@ def _ratings(netlist: Netlist, results: Results, state: str) -> Table:
                 (
                     num(""),
                     txt(net),
-                    txt(probe_point(netlist, net)),
+                    txt(where.probe(net)),
                     *_of(chart, state, net),
                     num(words.volts(worst.volts[net]), keys.at("conditions", "no-tubes-high", "nodes", net, "dc_volts")),
                     num(limit),
@@ -251,7 +252,7 @@ def _of(chart: MainsChart, state: str, net: str) -> list[Cell]:
     return [num(words.volts(chart.volts[net][k]), keys.at("charts", state, "dc_volts", net, k)) for k in (chart.nominal, 0, last)]
 
 
-def _decay(netlist: Netlist, results: Results) -> Table:
+def _decay(netlist: Netlist, results: Results, where: Where) -> Table:
     rows = []
     for d in results.discharges:
         if d.kind == "signal":
@@ -261,7 +262,7 @@ def _decay(netlist: Netlist, results: Results) -> Table:
         limit = num(f"{words.seconds(d.seconds)}", key) if d.seconds is not None else txt("never by itself")
         late = None if d.seconds is None else math.ceil(max(LATE * d.seconds, d.seconds + REACTION_SECONDS))
         stop = "always discharge by hand" if late is None else f"over {late} s"
-        probe = probe_point(netlist, d.net if d.net != GROUND else d.minus)
+        probe = where.probe(d.net if d.net != GROUND else d.minus)
         rows.append(Row((num(""), txt(at), txt(probe), limit, txt(stop), BLANK, BOX), anchor=f"first-decay-{d.net}-{d.capacitors[0]}"))
     note = (
         "Meter clipped on; switch off and count the seconds until it falls through 60 V. At most: from the highest mains, tubes out. Much longer: "
@@ -272,7 +273,7 @@ def _decay(netlist: Netlist, results: Results) -> Table:
     )
 
 
-def _rectifier(netlist: Netlist, results: Results, rectifiers: list[Tube]) -> list[Block]:
+def _rectifier(netlist: Netlist, results: Results, rectifiers: list[Tube], where: Where) -> list[Block]:
     refs = " and ".join(tube.ref for tube in rectifiers)
     return [
         Items(
@@ -285,11 +286,11 @@ def _rectifier(netlist: Netlist, results: Results, rectifiers: list[Tube]) -> li
             ),
             ordered=True,
         ),
-        *_b_plus(netlist, results),
+        *_b_plus(netlist, results, where),
     ]
 
 
-def _small_tubes(netlist: Netlist, results: Results) -> list[Block]:
+def _small_tubes(netlist: Netlist, results: Results, where: Where) -> list[Block]:
     power = {netlist.by_section[ref].tube for ref in netlist.power_sections}
     small = [tube.ref for tube in netlist.of(Tube) if tube.ref not in power and not tube.type.is_rectifier]
     blocks: list[Block] = [
@@ -311,7 +312,7 @@ def _small_tubes(netlist: Netlist, results: Results) -> list[Block]:
         )
     ]
     if "small-tubes" in results.charts:
-        blocks.append(_ratings(netlist, results, "small-tubes"))
+        blocks.append(_ratings(netlist, results, where, "small-tubes"))
     return blocks
 
 

@@ -14,10 +14,10 @@ from ..diagnostics import Severity
 from ..diagnostics.pages import CodePage
 from ..layout import Layout
 from ..rules.model import Findings
-from .chart import charted_nets, probe_point
+from .chart import charted_nets
 from .model import Cell, Manual, Page, Row, Table
 from .probes import refusals
-from .terminals import terminal_text
+from .terminals import Where, terminal_text
 
 _OURS = "A breach is a fault of the compiler, never of your spec: compile stops with exit code 3. Send us the spec."
 
@@ -62,7 +62,7 @@ def assert_true(manual: Manual, netlist: Netlist, results: Results, layout: Layo
     _charted(pages["chart"], netlist, results)
     for page in manual.pages:
         if page.live:
-            _harmless(page, netlist, results)
+            _harmless(page, netlist, results, layout)
     _counted(pages["kit"], netlist)
     _wired(netlist, layout)
     _seated(netlist, layout)
@@ -78,15 +78,15 @@ def _charted(page: Page, netlist: Netlist, results: Results) -> None:
     anchors = {row.anchor for row in rows_of(page)}
     for net in charted_nets(netlist, results):
         assert f"net-{net}" in anchors, f"DOC-001: node {net} has no chart row"
-        assert probe_point(netlist, net), f"DOC-001: node {net} has no probe point"
+        assert Where(netlist).probe(net), f"DOC-001: node {net} has no probe point"
 
 
-def _harmless(page: Page, netlist: Netlist, results: Results) -> None:
+def _harmless(page: Page, netlist: Netlist, results: Results, layout: Layout) -> None:
     """Rows with a blank to fill in: their node by the anchor, their words by the ends of the high-tension windings and the mains parts."""
     refused = {state: refusals(netlist, results, state) for state in ("no-tubes", "small-tubes", "nominal")}
     forbidden = _winding_ends(netlist)
     mains = {
-        terminal_text(part.ref, pin, netlist)
+        Where(netlist, layout).at(part.ref, pin)
         for net, rows in netlist.on_net.items()
         if net in netlist.nets and netlist.nets[net].domain == "mains"
         for part, pin in rows

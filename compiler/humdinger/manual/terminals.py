@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from ..circuit.netlist import Fuse, Netlist, OutputTransformer, Part, Pot, PowerTransformer, Tube
+from ..circuit.netlist import Capacitor, Fuse, Netlist, OutputTransformer, Part, Pot, PowerTransformer, Tube
+from ..layout import Layout
 from ..layout.trees import is_outside
 
 WORDS = {"+": "plus", "-": "minus", "a": "anode end", "k": "band end"}
@@ -35,3 +36,30 @@ def probe_of(netlist: Netlist, net: str) -> tuple[Part, str] | None:
     rows = [row for row in netlist.on_net.get(net, ()) if not is_outside(row[0])] or list(netlist.on_net.get(net, ()))
     ranked = sorted(rows, key=lambda row: (not isinstance(row[0], Tube), row[1] != "+", row[1] != "tip"))
     return ranked[0] if ranked else None
+
+
+class Where:
+    """Names of places on the bench pages. A part's lead that is soldered to a board goes by the board's terminal, as in the wire table.
+
+    layout: None where nothing was placed; leads then go by their parts.
+    """
+
+    def __init__(self, netlist: Netlist, layout: Layout | None = None) -> None:
+        self.netlist, self.layout = netlist, layout
+
+    def at(self, ref: str, pin: str) -> str:
+        """ "A12 (R13)", "Q5 (C19 plus)"; elsewhere as `terminal_text`."""
+        own = terminal_text(ref, pin, self.netlist)
+        joint = self.layout.joint(ref, pin) if self.layout else None
+        if joint is None or (joint.ref, joint.pin) == (ref, pin):
+            return own
+        lead = ref if pin in ("1", "2") else own
+        return f"{terminal_text(joint.ref, joint.pin, self.netlist)} ({lead})"
+
+    def probe(self, net: str) -> str:
+        """Where a builder clips on, in one line; "" where there is nothing to clip on."""
+        netlist = self.netlist
+        rows = netlist.on_net.get(net, ()) if net in netlist.nets and netlist.nets[net].domain in ("supply", "bias") else ()
+        # at a B+ node the capacitor's lug takes a clip better than a tube's pin does
+        found = next(((p, pin) for p, pin in rows if isinstance(p, Capacitor) and p.polarised), None) or probe_of(netlist, net)
+        return self.at(found[0].ref, found[1]).replace(" ", "\u00a0") if found else ""

@@ -12,7 +12,8 @@ from ..layout.routing import FIXING_MM, TURRET_MM, WIRE_MM, ZONE_MM
 from ..records import record
 from ..units import show_farads, show_ohms, show_volts, show_watts
 from .marking import BAND_CODES, bands
-from .millimetres import Area, Sketch, text_mm
+from .millimetres import Area, Sketch
+from .paper import text_mm
 from .style import attribute, colour, lighting, stylesheet
 from .swatch import PAINT
 

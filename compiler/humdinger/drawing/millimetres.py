@@ -1,4 +1,4 @@
-"""A small SVG writer in millimetres, for what is drawn to scale: one user unit is one millimetre, y goes down.
+"""A sketch in millimetres, for what is drawn to scale: on the paper of paper.py, with a memory.
 
 It keeps the boxes of what it wrote, so that a lint can find text on text, text on a body and text on a line.
 """
@@ -9,30 +9,12 @@ import xml.etree.ElementTree as ET
 from itertools import pairwise
 
 from ..records import record
-from .style import FONT, colour
+from .paper import frame, mm, text_mm
+from .style import colour
 
 Point = tuple[float, float]
 
-_WIDTHS = {
-    " ": 278, "!": 278, "(": 333, ")": 333, "+": 584, ",": 278, "-": 333, ".": 278, "/": 278, ":": 278, "%": 889, "→": 1000, "×": 584,
-    "A": 667, "B": 667, "C": 722, "D": 722, "E": 667, "F": 611, "G": 778, "H": 722, "I": 278, "J": 500, "K": 667, "L": 556, "M": 833,
-    "N": 722, "O": 778, "P": 667, "Q": 778, "R": 722, "S": 667, "T": 611, "U": 722, "V": 667, "W": 944, "X": 667, "Y": 667, "Z": 611,
-    "a": 556, "b": 556, "c": 500, "d": 556, "e": 556, "f": 278, "g": 556, "h": 556, "i": 222, "j": 222, "k": 500, "l": 222, "m": 833,
-    "n": 556, "o": 556, "p": 556, "q": 556, "r": 333, "s": 500, "t": 278, "u": 556, "v": 500, "w": 722, "x": 500, "y": 500, "z": 500,
-    "Ω": 768, "µ": 576, "\u00a0": 278,
-}  # fmt: skip
-"""Widths of the sans-serif faces that FONT names, in thousandths of the size (from memory); others and digits are taken as 556."""
 _ASCENT, _DESCENT = 0.74, 0.22
-
-
-def text_mm(string: str, size: float, bold: bool = False) -> float:
-    """Width of a text."""
-    return sum(_WIDTHS.get(c, 556) for c in string) * size / 1000.0 * (1.08 if bold else 1.02)
-
-
-def number(value: float) -> str:
-    """A coordinate, to a hundredth of a millimetre."""
-    return f"{value:.2f}".rstrip("0").rstrip(".") if abs(value) >= 0.005 else "0"
 
 
 @record
@@ -74,22 +56,8 @@ class Sketch:
         self.width, self.height = width, height
         self.areas: list[Area] = []
         self.strokes: list[Stroke] = []
-        self.root = ET.Element(
-            "svg",
-            {
-                "xmlns": "http://www.w3.org/2000/svg",
-                "id": id,
-                "class": "sch",
-                "width": f"{number(width)}mm",
-                "height": f"{number(height)}mm",
-                "viewBox": f"0 0 {number(width)} {number(height)}",
-                "role": "img",
-                "aria-labelledby": f"{id}-title {id}-desc",
-                "font-family": FONT,
-            },
-        )
-        ET.SubElement(self.root, "title", {"id": f"{id}-title"}).text = title
-        ET.SubElement(self.root, "desc", {"id": f"{id}-desc"}).text = description
+        self.root = frame(id, title, description, width, height)
+        self.root.set("class", "sch")
         ET.SubElement(self.root, "style").text = css
 
     def group(self, **attributes: str) -> ET.Element:
@@ -101,16 +69,16 @@ class Sketch:
         if area.kind in ("body", "band"):
             self.areas.append(area)
         attributes = {
-            "x": number(area.left),
-            "y": number(area.top),
-            "width": number(area.right - area.left),
-            "height": number(area.bottom - area.top),
+            "x": mm(area.left),
+            "y": mm(area.top),
+            "width": mm(area.right - area.left),
+            "height": mm(area.bottom - area.top),
             "fill": fill,
         }
         if radius:
-            attributes["rx"] = number(radius)
+            attributes["rx"] = mm(radius)
         if stroke:
-            attributes |= {"stroke": colour(stroke), "stroke-width": number(width)}
+            attributes |= {"stroke": colour(stroke), "stroke-width": mm(width)}
         ET.SubElement(at, "rect", attributes)
 
     def circle(self, at: ET.Element, centre: Point, radius: float, fill: str, *, owner: str = "", kind: str = "") -> None:
@@ -121,7 +89,7 @@ class Sketch:
         ET.SubElement(
             at,
             "circle",
-            {"cx": number(x), "cy": number(y), "r": number(radius), "fill": fill, "stroke": colour("ink"), "stroke-width": "0.25"},
+            {"cx": mm(x), "cy": mm(y), "r": mm(radius), "fill": fill, "stroke": colour("ink"), "stroke-width": "0.25"},
         )
 
     def line(
@@ -140,10 +108,10 @@ class Sketch:
         if keep:
             self.strokes += [Stroke(kind, owner, a, b) for a, b in pairwise(points)]
         attributes = {
-            "points": " ".join(f"{number(x)},{number(y)}" for x, y in points),
+            "points": " ".join(f"{mm(x)},{mm(y)}" for x, y in points),
             "fill": "none",
             "stroke": stroke or colour("ink"),
-            "stroke-width": number(width),
+            "stroke-width": mm(width),
             "stroke-linejoin": "round",
         }
         if dashes:
@@ -153,7 +121,7 @@ class Sketch:
     def hit(self, at: ET.Element, points: list[Point], shut: bool = False) -> None:
         """What a pointer can hit, and what is seen of it when it is lit."""
         way = [*points, points[0]] if shut else points
-        ET.SubElement(at, "polyline", {"class": "hit", "fill": "none", "points": " ".join(f"{number(x)},{number(y)}" for x, y in way)})
+        ET.SubElement(at, "polyline", {"class": "hit", "fill": "none", "points": " ".join(f"{mm(x)},{mm(y)}" for x, y in way)})
 
     def text(
         self,
@@ -169,10 +137,10 @@ class Sketch:
         fill: str = "",
     ) -> None:
         """A line of text with its baseline at y."""
-        wide = text_mm(string, size, bold)
+        wide = text_mm(string, size, bold=bold)
         left = {"start": x, "middle": x - wide / 2, "end": x - wide}[anchor]
         self.areas.append(Area("text", owner, string, left, y - _ASCENT * size, left + wide, y + _DESCENT * size))
-        attributes = {"x": number(x), "y": number(y), "font-size": number(size), "fill": fill or colour("ink")}
+        attributes = {"x": mm(x), "y": mm(y), "font-size": mm(size), "fill": fill or colour("ink")}
         if anchor != "start":
             attributes["text-anchor"] = anchor
         if bold:

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from xml.etree import ElementTree as ET
 
-from .paper import circle, fitted, mm, path, rect, text, text_mm, written
-from .style import FONT
+from .paper import circle, fitted, frame, mm, path, rect, text, text_mm, written
 
 CELL, TALL = 20.0, 27.0
 """Least width of a place and its height, in mm."""
@@ -24,21 +23,7 @@ def panel(id: str, title: str, items: Sequence[tuple[str, str]]) -> tuple[str, f
         rows[-1].append((kind, name, wide))
     width = max(sum(w for _, _, w in row) for row in rows) + 4.0
     height = TALL * len(rows) + 4.0
-    root = ET.Element(
-        "svg",
-        {
-            "xmlns": "http://www.w3.org/2000/svg",
-            "id": id,
-            "role": "img",
-            "aria-labelledby": f"{id}-title {id}-desc",
-            "width": f"{mm(width)}mm",
-            "height": f"{mm(height)}mm",
-            "viewBox": f"0 0 {mm(width)} {mm(height)}",
-            "font-family": FONT,
-        },
-    )
-    ET.SubElement(root, "title", {"id": f"{id}-title"}).text = title
-    ET.SubElement(root, "desc", {"id": f"{id}-desc"}).text = ", ".join(f"{name} ({kind})" for kind, name in items)
+    root = frame(id, title, ", ".join(f"{name} ({kind})" for kind, name in items), width, height)
     rect(root, 0.5, 0.5, width - 1.0, height - 1.0, rx="2", **INKED)
     for r, row in enumerate(rows):
         x, y = 2.0, 2.0 + r * TALL

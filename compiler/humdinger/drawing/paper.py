@@ -58,11 +58,11 @@ def fitted(string: str, size: float, width: float, *, bold: bool = False) -> flo
 
 def mm(value: float) -> str:
     """Millimetres to the hundredth."""
-    return f"{value:.2f}".rstrip("0").rstrip(".") or "0"
+    return f"{value:.2f}".rstrip("0").rstrip(".") if abs(value) >= 0.005 else "0"
 
 
-def sheet(id: str, title: str, desc: str, width: float, height: float) -> ET.Element:
-    """The root of a drawing of that size; one user unit is one millimetre. The paper is white on every screen."""
+def frame(id: str, title: str, desc: str, width: float, height: float) -> ET.Element:
+    """The root of a drawing of that size, with what a screen reader says of it; one user unit is one millimetre, y goes down."""
     root = ET.Element(
         "svg",
         {
@@ -78,6 +78,12 @@ def sheet(id: str, title: str, desc: str, width: float, height: float) -> ET.Ele
     )
     ET.SubElement(root, "title", {"id": f"{id}-title"}).text = title
     ET.SubElement(root, "desc", {"id": f"{id}-desc"}).text = desc
+    return root
+
+
+def sheet(id: str, title: str, desc: str, width: float, height: float) -> ET.Element:
+    """The same on white paper: labels and panels look alike on every screen."""
+    root = frame(id, title, desc, width, height)
     rect(root, 0, 0, width, height, fill=PAPER, stroke="none")
     return root
 

@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from ..analysis.results import Worked
 from ..units import show_decibels, show_siemens, significant
 from . import keys, words
+from .citing import cited
 from .model import Cell, Row, Table, num, txt
 
 AGREE = 0.01
@@ -79,7 +80,9 @@ def _row(row: Worked) -> Row:
 
 def _remark(row: Worked) -> str:
     inputs = "; ".join(f"{g.symbol}: {g.what}" for g in row.given if g.what)
-    source = row.source[0].upper() + row.source[1:]
+    head, _, tag = row.source.partition("rating: ")
+    source = f"rating: {cited(tag)}" if tag and not head else row.source
+    source = source[0].upper() + source[1:]
     return " ".join(f"{part}." for part in (inputs, _gap(row), source) if part)
 
 

@@ -13,6 +13,7 @@ from ..layout.colours import letters
 from ..layout.tags import FREE, Tag, tags_of
 from ..parts.model import Base
 from . import keys, words
+from .citing import cited
 from .model import Block, Cell, Figure, Gallery, Heading, Items, Link, Page, Row, Run, Table, num, t, txt
 from .terminals import LUGS
 
@@ -78,8 +79,7 @@ def _notes(pots: Sequence[Pot], jacks: Sequence[Jack]) -> list[str]:
 
 def _source(base: Base) -> str:
     """Where the size of a base was read, as a page says it."""
-    tag = base.pin_circle_mm.source
-    return "from memory" if tag.startswith("memory") else f"source: {tag}"
+    return cited(base.pin_circle_mm.source)
 
 
 def _figure_title(tube: Tube) -> str:

@@ -19,7 +19,7 @@ from .operating import operating_of
 from .results import BiasSupply, Operating
 from .study import Study
 from .variants import Change, Variant, as_solved, short
-from .windings import Consumers, mains_budget, winding_budgets
+from .windings import Consumers, fuse_rms_amps, mains_budget, winding_budgets
 
 KIND = "fixed-bias"
 
@@ -68,15 +68,9 @@ def _fuse_amps(study: Study, lost: Operating, heaters: Mapping[str, Consumers]) 
     """Rms amps in every fuse of the B+ supply and of the mains."""
     windings = winding_budgets(replace(study, operating={**study.operating, "nominal": lost}), heaters)
     primary = mains_budget(study.netlist, lost, windings).primary_rms_amps
-    rectifier = lost.rectifiers.get("high-tension")
     found: dict[str, float] = {}
     for fuse in study.netlist.of(Fuse):
-        if fuse.where == "mains":
-            found[fuse.ref] = primary
-        elif fuse.where == "high-tension":
-            solved = lost.parts.get(fuse.ref)
-            if solved is not None:
-                found[fuse.ref] = solved.amps
-            elif rectifier is not None:  # in a lead of the winding, whose nets are not solved
-                found[fuse.ref] = rectifier.winding_rms_amps
+        amps = primary if fuse.where == "mains" else fuse_rms_amps(study.netlist, fuse, lost)
+        if amps is not None:
+            found[fuse.ref] = amps
     return found

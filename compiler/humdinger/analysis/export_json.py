@@ -21,7 +21,7 @@ NAMES: Mapping[str, Mapping[str, str]] = {
     "Condition": {"mains_volts": "mains_volts_rms"},
     "SectionPoint": {"transconductance": "transconductance_siemens"},
     "Stress": {"volts": "dc_volts", "amps": "dc_amps"},
-    "RectifierPoint": {"winding_rms_amps": "winding_amps_rms"},
+    "RectifierPoint": {"winding_rms_amps": "winding_amps_rms", "charging_rms_amps": "charging_amps_rms"},
     "WindingBudget": {
         "volts": "volts_rms",
         "rms_amps": "amps_rms",

@@ -90,6 +90,8 @@ class RectifierPoint:
     """By how much dc_volts reads high (an estimate, within a fifth): the averaged law takes the reservoir as constant over a cycle."""
     winding_volts_rms: float = 0.0
     """At the winding's ends under this load; of one half of a centre-tapped winding, or of the whole winding."""
+    charging_rms_amps: float = 0.0
+    """rms amps of all legs together: in the centre tap's lead, and between rectifier and reservoir."""
 
 
 @record

@@ -102,6 +102,7 @@ def _point(solved: Solved, c: Charging) -> RectifierPoint:
         no_load_volts_rms=r.no_load_peak / math.sqrt(2.0),
         averaging_volts=_averaging_volts(solved, c, ripple),
         winding_volts_rms=_winding_volts(solved, c, winding),
+        charging_rms_amps=pulse.total_rms_amps,
     )
 
 

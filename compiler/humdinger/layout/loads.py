@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 
 from ..analysis.results import Results
-from ..circuit.netlist import Fuse, Netlist, OutputTransformer, PowerTransformer
+from ..circuit.netlist import Fuse, Netlist, OutputTransformer, PowerTransformer, Switch
 
 SINE_ON_DIRECT = math.sqrt(1.5)
 """rms over mean of a direct current that a sine swings to nothing; the pulses of a push-pull pair in one lead have less (1.11)."""
@@ -77,6 +77,8 @@ def _winding_amps(netlist: Netlist, results: Results) -> dict[str, float]:
                 continue
             made |= {part.net(pin): amps for pin in winding.pins if pin and netlist.nets[part.net(pin)].domain == "high-tension-ac"}
             most = max(most, amps if winding.kind == "high-tension" else 0.0)
+    tap = charging_amps(netlist, results)
+    made |= {name: tap for name in _tap_side(netlist) if netlist.nets[name].domain == "high-tension-ac"}
     rest = [name for name, net in netlist.nets.items() if net.domain == "high-tension-ac" and name not in made]
     return made | dict.fromkeys(rest, most)
 
@@ -106,12 +108,41 @@ def heater_amps(results: Results) -> Mapping[str, float]:
 
 
 def charging_amps(netlist: Netlist, results: Results) -> float:
-    """rms amps of the loop that charges the reservoir."""
-    kinds = {(p.ref, w.name): w.kind for p in netlist.of(PowerTransformer) for w in p.windings}
-    found = (
-        max(w.rms_amps, w.full_drive_rms_amps or 0.0) for w in results.windings if kinds.get((w.transformer, w.winding)) == "high-tension"
-    )
-    return max(found, default=0.0)
+    """rms amps of the loop that charges the reservoir, all legs together: at idle in the worst corner, or at full drive.
+
+    A centre-tapped winding's halves take turns, so its tap carries sqrt 2 times what each end does.
+    """
+    found = [0.0]
+    for rectifier in netlist.rectifiers:
+        points = {name: point.rectifiers[rectifier.id] for name, point in results.operating.items() if rectifier.id in point.rectifiers}
+        if rectifier.plus not in netlist.b_plus:
+            continue
+        found += [point.charging_rms_amps for point in points.values()]
+        nominal = points.get("nominal")
+        full = next(
+            (w.full_drive_rms_amps for w in results.windings if (w.transformer, w.winding) == (rectifier.transformer, rectifier.winding)),
+            None,
+        )
+        if nominal is not None and full is not None and nominal.winding_rms_amps > 0.0:
+            found.append(full * nominal.charging_rms_amps / nominal.winding_rms_amps)
+    return max(found)
+
+
+def _tap_side(netlist: Netlist) -> set[str]:
+    """The nets of the tap of a high-tension winding and of what stands in its lead."""
+    reached = {
+        part.net(w.pins[1]) for part in netlist.of(PowerTransformer) for w in part.windings if w.kind == "high-tension" and w.pins[1]
+    }
+    while True:
+        beyond = {
+            pin.net
+            for part in netlist.parts
+            if isinstance(part, Fuse | Switch) and reached & {pin.net for pin in part.pins}
+            for pin in part.pins
+        }
+        if beyond <= reached:
+            return reached
+        reached |= beyond
 
 
 # -- volts ----------------------------------------------------------------------------------------------------------

@@ -17,7 +17,7 @@ Example (bad)
     supply/transformer/high_tension: {volts: 110-0-110 V, current: 250 mA, basis: rms, resistance: [35, 36], no_load: 118 V}
     supply/rectifier: {kind: silicon, arrangement: bridge, diodes: {part: 1N4007, in_series: 1}}
     supply/mains/fuse: T 400mA H 250V
-    supply/ht_fuse: {rating: T 160mA 500V, where: centre-tap}
+    supply/ht_fuse: {rating: T 200mA 500V, where: centre-tap}
 
 Example (good)
     over: curlew

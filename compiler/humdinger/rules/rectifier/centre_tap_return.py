@@ -20,7 +20,7 @@ Example (bad)
 
 Example (good)
     over: curlew
-    supply/ht_fuse: {rating: T 160mA 500V, where: centre-tap}
+    supply/ht_fuse: {rating: T 200mA 500V, where: centre-tap}
 
 When to waive it
     For a standby switch in the tap of a silicon rectifier that was found to switch without a thump.

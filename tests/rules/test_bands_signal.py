@@ -71,7 +71,7 @@ def test_cathode_resistor_at_work(watts: float, expected: str) -> None:
 
 @pytest.mark.parametrize(
     ("watts", "technology", "expected"),
-    [(5.0, "film", PASS), (5.1, "film", WARNING), (50.0, "wirewound", PASS), (50.0, "flameproof", PASS)],
+    [(5.0, "film", PASS), (5.1, "film", WARNING), (50.0, "wirewound", "info"), (50.0, "flameproof", "info")],
 )
 def test_cathode_resistor_with_its_tube_shorted(watts: float, technology: str, expected: str) -> None:
     judged = with_parts("dunlin", lambda p: p.ref == "R12", technology=technology)
@@ -458,3 +458,17 @@ def test_a_sleeved_lead_passes_and_names_its_sleeve() -> None:
     said = {o.element: o.message for o in load_rule("WIR-004").check(case("curlew")) if o.state == "pass"}
     assert said["T1.P1"] == "the blue lead T1.P1 could be taken for mains line or neutral; it is sleeved orange"
     assert verdict("WIR-004", "T1", case("dunlin")) == UNKNOWN
+
+
+def test_a_shorted_output_tube_is_told_with_what_bursts_and_what_opens() -> None:
+    """Curlew has no HT fuse: the bypass capacitor across the resistor stands above its rating. With a fuse that has to open it passes."""
+    made = run(demo_text("curlew"))
+    assert made.results is not None
+    bias = made.results.cathode_biases[0]
+    (found,) = [d for d in made.diagnostics if d.code == "BIA-002" and d.element == f"{bias.resistor} fault"]
+    assert any("rated 63 V and stands at 132 V" in note for note in found.notes)
+    assert any("no HT fuse opens" in note for note in found.notes)
+    assert bias.shorted_dc_amps is not None
+    assert bias.shorted_dc_amps > bias.shorted_volts / 270.0
+    fused = run(changed(demo_text("curlew"), {"supply/ht_fuse": "{rating: T 200mA 500V, where: centre-tap}"}))
+    assert not [d for d in fused.diagnostics if d.code == "BIA-002"]

@@ -122,6 +122,7 @@ def cathode_biases(study: Study, resistors: tuple[CathodeResistor, ...], variant
                 shorted_section=resistor.sections[0],
                 shorted_volts=shorted,
                 shorted_watts=shorted**2 / resistor.ohms,
+                shorted_dc_amps=-variant.port("high-tension", "rectifier")[1] if "high-tension" in study.nominal.rectifiers else None,
             )
         )
     return tuple(rows)

@@ -413,6 +413,8 @@ class CathodeBias:
     shorted_section: str
     shorted_volts: float
     shorted_watts: float
+    shorted_dc_amps: float | None = None
+    """Of the B+ rectifier in that fault; None without one."""
 
 
 @record

@@ -7,11 +7,13 @@ Why it matters
     It runs hot all the time, and when a tube shorts it is all that stands between B+ and ground: a film resistor then burns.
 
 How it is computed
-    V2/R of the solved amp at nominal mains, and of the amp solved again with the first tube on the resistor shorted.
+    V2/R of the solved amp at nominal mains, and of the amp solved again with the first tube on the resistor shorted; with the direct
+    current of the rectifier then, and the volts the bypass capacitor stands at.
 
 Limits and sources
-    Above 50 % of its rating at work: warning. With a tube shorted: within its rating, or of a wire-wound or flameproof type, else warning
-    (common practice).
+    Above 50 % of its rating at work: warning. With a tube shorted: within its rating, or an HT fuse that has to open (2.1 times its
+    rating, IEC 60127 time-lag gates, from memory) passes; beyond it a wire-wound or flameproof part does not burn at once: info, with what
+    else goes; any other part: warning (common practice).
 
 Example (bad)
     over: curlew
@@ -31,13 +33,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...analysis.results import CathodeBias
-from ...circuit.netlist import Resistor
+from ...analysis.windings import fuse_rms_amps
+from ...circuit.netlist import Capacitor, Fuse, Resistor
 from ...diagnostics import Severity
-from ...units import show_volts, show_watts
+from ...units import show_amps, show_volts, show_watts
 from ..model import Case, Outcome, failed, not_evaluated, passed
 
 NAME = "cathode-resistor-power"
 SHARE = 0.5
+OPENS = 2.1
+"""Times its rating, from which a time-lag fuse has to open (IEC 60127, from memory)."""
 SAFE = ("wirewound", "flameproof", "fusible")
 
 
@@ -51,7 +56,7 @@ def check(case: Case) -> Iterator[Outcome]:
             yield not_evaluated(part.ref, part.span, f"the spec does not give the watts of {part.ref}; it takes {show_watts(bias.watts)}")
             continue
         yield _at_work(part, bias, part.watts)
-        yield _shorted(part, bias, part.watts)
+        yield _shorted(case, part, bias, part.watts)
 
 
 def _at_work(part: Resistor, bias: CathodeBias, rated: float) -> Outcome:
@@ -66,14 +71,48 @@ def _at_work(part: Resistor, bias: CathodeBias, rated: float) -> Outcome:
     return failed(Severity.WARNING, part.ref, part.span, said, label=f"rated {show_watts(rated)}", helps=("more watts",), **shared)
 
 
-def _shorted(part: Resistor, bias: CathodeBias, rated: float) -> Outcome:
+def _shorted(case: Case, part: Resistor, bias: CathodeBias, rated: float) -> Outcome:
     element = f"{part.ref} fault"
     equation = f"{show_volts(bias.shorted_volts)} squared / {part.ohms:g} ohm = {show_watts(bias.shorted_watts)}"
     condition = f"nominal, {bias.shorted_section} shorted"
     shared = {"value": bias.shorted_watts, "limit": rated, "unit": "W", "condition": condition, "equation": equation}
     said = f"with {bias.shorted_section} shorted {part.ref} takes {show_watts(bias.shorted_watts)}"
-    if bias.shorted_watts <= rated or part.technology in SAFE:
-        return passed(element, part.span, f"{said}; it is {part.technology}", **shared)
-    message = f"{said}, its rating is {show_watts(rated)} and it is a {part.technology} resistor"
+    if bias.shorted_watts <= rated:
+        return passed(element, part.span, f"{said}, within its {show_watts(rated)}", **shared)
+    message = f"{said}, its rating is {show_watts(rated)}"
+    if (fuse := _opening(case, bias)) is not None:
+        return passed(element, part.span, f"{message}; {fuse.ref} has to open", **shared)
+    stands = show_volts(bias.shorted_volts)
+    notes = [
+        f"{c.ref} across it is rated {show_volts(c.volts)} and stands at {stands}: it may burst"
+        for c in _across(case, part)
+        if c.volts is not None and c.volts < bias.shorted_volts
+    ]
+    if bias.shorted_dc_amps is not None:
+        notes.append(f"the B+ rectifier then gives {show_amps(bias.shorted_dc_amps)}, and no HT fuse opens for it")
+    if part.technology in SAFE:
+        helps = ("an HT fuse (supply/ht_fuse) that opens; without one switch off at once when a plate glows or something smells",)
+        text = f"{message}: {part.technology}, it does not burn at once"
+        return failed(Severity.INFO, element, part.span, text, label=part.technology, notes=tuple(notes), helps=helps, **shared)
     helps = ("a wire-wound or flameproof part, standing free",)
-    return failed(Severity.WARNING, element, part.span, message, label=part.technology, helps=helps, **shared)
+    text = f"{message} and it is a {part.technology} resistor"
+    return failed(Severity.WARNING, element, part.span, text, label=part.technology, notes=tuple(notes), helps=helps, **shared)
+
+
+def _across(case: Case, part: Resistor) -> list[Capacitor]:
+    """The capacitors in parallel with a part."""
+    nets = {pin.net for pin in part.pins}
+    return [c for c in case.netlist.of(Capacitor) if {pin.net for pin in c.pins} == nets]
+
+
+def _opening(case: Case, bias: CathodeBias) -> Fuse | None:
+    """The HT fuse that has to open in the fault, its rms amps in proportion to the direct amps of idle."""
+    nominal = case.results.nominal
+    rectifier = nominal.rectifiers.get("high-tension")
+    if rectifier is None or bias.shorted_dc_amps is None or rectifier.dc_amps <= 0.0:
+        return None
+    for fuse in case.netlist.of(Fuse):
+        amps = fuse_rms_amps(case.netlist, fuse, nominal) if fuse.where == "high-tension" else None
+        if amps is not None and amps * bias.shorted_dc_amps / rectifier.dc_amps >= OPENS * fuse.amps:
+            return fuse
+    return None

@@ -76,7 +76,7 @@ def _rating(case: Case, fuse: Fuse) -> Outcome:
     lag = fuse.characteristic in TIME_LAG
     heats = max(_idle_rms(case, fuse).values(), default=0.0)
     least_above = fuse_at_least(heats) or 0.0
-    if LOW <= ratio and (ratio <= HIGH or fuse.amps <= least_above) and lag:
+    if ratio >= LOW and (ratio <= HIGH or fuse.amps <= least_above) and lag:
         return passed(element, fuse.span, said, **shared)
     wanted = fuse_at_least(LOW * amps[condition])
     helps = (f"T {show_amps(wanted)} is the next rating of the series",) if wanted else ()

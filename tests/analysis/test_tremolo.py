@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from humdinger.analysis.devices.pentode import PentodeParameters, pentode_currents
 from humdinger.analysis.operating import solve_system
 from humdinger.analysis.results import Condition, Tremolo
 from humdinger.analysis.smallsignal import SmallSignal, linearise
@@ -101,13 +102,32 @@ def test_retained_share_by_formula_and_by_network() -> None:
     assert all(share > 0.97 for share in fixed.retained.values())
 
 
-def test_needed_volts_reach_from_idle_to_cut_off() -> None:
+@pytest.mark.parametrize("name", ["curlew", "heron"])
+def test_needed_volts_move_the_tube_by_6_db(name: str) -> None:
+    """The law at both crests: its transconductance differs by a factor of two; at cut-off a hundredth of the idle current is left."""
+    found, wave = solved(name)
+    ref = found.netlist.power_sections[0]
+    point, model = found.nominal.sections[ref], found.netlist.by_section[ref].section.model
+    assert model is not None
+    assert wave.needed_peak_volts is not None
+    law = PentodeParameters.stack([model.parameters])
+    screen, plate = np.array([point.screen_volts]), np.array([point.plate_volts])
+
+    def at(volts: float) -> tuple[float, float]:
+        amps = pentode_currents(np.array([volts]), plate, screen, law)
+        return float(amps.plate[0]), float(amps.plate_by_grid[0])
+
+    up, down = (at(point.grid_volts + sign * wave.needed_peak_volts)[1] for sign in (1.0, -1.0))
+    assert 20.0 * math.log10(up / down) == pytest.approx(6.0, abs=0.1)
+    assert at(wave.cut_off_grid_volts[ref])[0] == pytest.approx(0.01 * point.plate_amps, rel=0.1)
+
+
+def test_cut_off_lies_below_what_handbook_arithmetic_gives() -> None:
+    """Vg2/mu, mu = 19 from grid to screen for the EL84: there a tube with a knee still draws current."""
     found, wave = solved("curlew")
     point = found.nominal.sections["V4"]
     assert point.screen_volts is not None
-    assert wave.needed_peak_volts is not None
-    # handbook: amplification of 19 from grid to screen (EL84)
-    assert wave.needed_peak_volts == pytest.approx(point.screen_volts / 19.0 - abs(point.grid_volts), rel=0.1)
+    assert wave.cut_off_grid_volts["V4"] < -point.screen_volts / 19.0
 
 
 def test_an_amp_without_an_oscillator_has_no_tremolo() -> None:

@@ -348,12 +348,13 @@ def test_fixed_bias_does_not_fight_the_tremolo() -> None:
 
 
 @pytest.mark.parametrize(
-    ("wave", "needed", "expected"),
-    [(10.02, 10.0, PASS), (10.03, 10.0, WARNING), (6.99, 4.17, PASS), (7.02, 4.17, WARNING)],
+    ("wave", "cut_off", "expected"),
+    [(10.02, -20.0, PASS), (10.03, -20.0, WARNING), (6.99, -14.19, PASS), (7.02, -14.19, WARNING), (5.0, None, UNKNOWN)],
 )
-def test_tremolo_excursion(wave: float, needed: float, expected: str) -> None:
+def test_tremolo_excursion(wave: float, cut_off: float | None, expected: str) -> None:
     """Curlew idles at -10.02 V. With cut-off at -14.19 V the grid may go down to -17.03 V."""
-    fields = {"retained": {}, "available_peak_volts": wave, "needed_peak_volts": needed}
+    cut = {} if cut_off is None else {"V4": cut_off}
+    fields = {"retained": {}, "available_peak_volts": wave, "cut_off_grid_volts": cut}
     assert verdict("TRM-008", "V4", with_field("curlew", "tremolo", **fields)) == expected
 
 

@@ -158,7 +158,7 @@ def _wave_lines(wave: Tremolo) -> list[str]:
         ("injection", wave.injection or "-"),
         ("loss from there to the output grids, slowest rate", maybe(show_decibels, wave.injection_loss_db)),
         ("available at the grids", maybe(lambda v: f"{show_volts(v)} peak", wave.available_peak_volts)),
-        ("needed from bias to cut-off", maybe(lambda v: f"{show_volts(v)} peak", wave.needed_peak_volts)),
+        ("needed for 6 dB of depth", maybe(lambda v: f"{show_volts(v)} peak", wave.needed_peak_volts)),
     ]
     for ref, share in wave.retained.items():
         solved = wave.retained_solved.get(ref)

@@ -341,6 +341,7 @@ class Tremolo:
     """Power section -> share of the low-frequency grid drive left by its cathode resistor at the slowest rate (1 for fixed bias)."""
     available_peak_volts: float | None
     needed_peak_volts: float | None
+    """Peak at an output grid that moves the transconductance by 6 dB from crest to crest."""
     retained_solved: Mapping[str, float] = field(default_factory=dict)
     """The same share read off the solved network."""
     plate_peak_volts: float | None = None
@@ -356,6 +357,8 @@ class Tremolo:
     """Rate at the shaft position the speed control stands at."""
     plate_load_ohms: float | None = None
     """Real part of what the oscillator's plate looks into there."""
+    cut_off_grid_volts: Mapping[str, float] = field(default_factory=dict)
+    """Power section -> grid volts at which its plate current has fallen to 1 % of idle."""
 
 
 @record

@@ -3,8 +3,7 @@
 Solved with the tremolo on and the intensity turned up, everything else as the controls stand, at nominal mains.
 
 Retained share of a slow drive common to n tubes on one cathode resistor: |(1 + jw Rk Ck)/(1 + n gm Rk + jw Rk Ck)|, gm of plate and screen
-together (derived; rule catalogue TRM-006). Needed: from bias down to cut-off, Vg2/mu - |Vg1|, mu the amplification from grid to screen
-(handbook arithmetic).
+together (derived; rule catalogue TRM-006).
 """
 
 from __future__ import annotations
@@ -17,6 +16,7 @@ import numpy as np
 from ..circuit.netlist import GROUND, Capacitor, Netlist, Part, Pot, Resistor, StageInstance, TubeSection
 from ..records import record, replace
 from ..units.taper import track_fraction
+from .modulation_depth import cut_off_grid_volts, needed_peak
 from .operating import Solved, solve_system
 from .oscillator import GRID, PLATE, Loop, Tube
 from .oscillator_worst import worst_margin
@@ -82,7 +82,8 @@ def tremolo(study: Study) -> Tremolo | None:
         injection_loss_db=20.0 * math.log10(grids) if grids > 0.0 else None,
         retained=retained_formula(study.netlist, solved, slow.hertz),
         available_peak_volts=swing * grids if swing is not None and grids > 0.0 else None,
-        needed_peak_volts=_needed(study),
+        needed_peak_volts=needed_peak(study),
+        cut_off_grid_volts=cut_off_grid_volts(study),
         retained_solved={s.ref: share for s, share in zip(power, own, strict=True)},
         plate_peak_volts=swing,
         start_seconds=_start(points, swing),
@@ -223,20 +224,3 @@ def _cathode(netlist: Netlist, net: str) -> tuple[float, float]:
             siemens += 1.0 / part.ohms if isinstance(part, Resistor) else 0.0
             farads += part.farads if isinstance(part, Capacitor) else 0.0
     return (1.0 / siemens if siemens else 0.0), farads
-
-
-def _needed(study: Study) -> float | None:
-    """Peak volts from idle to cut-off, the largest of the power sections; None where neither a published point nor the model has mu."""
-    found = []
-    for ref in study.netlist.power_sections:
-        point, mu = study.nominal.sections.get(ref), screen_mu(study.netlist.by_section[ref])
-        if point is not None and point.screen_volts is not None and mu:
-            found.append(point.screen_volts / mu - abs(point.grid_volts))
-    return max(found, default=None)
-
-
-def screen_mu(section: TubeSection) -> float | None:
-    """Amplification from grid to screen: of the first published point that has it, else of the model."""
-    published = next((p.values["mu_screen"] for p in section.section.points if p.values and "mu_screen" in p.values), None)
-    model = section.section.model
-    return published or (model.parameters.get("mu") if model is not None and model.law == "pentode" else None)

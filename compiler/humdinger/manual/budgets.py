@@ -202,7 +202,7 @@ def _tremolo_facts(results: Results) -> tuple[tuple[str, Text], ...]:
     if tremolo.start_seconds is not None:
         pairs.append(("Slowest start", t(words.seconds(tremolo.start_seconds))))
     if tremolo.available_peak_volts is not None:
-        need = f", {words.volts(tremolo.needed_peak_volts)} needed from bias to cut-off" if tremolo.needed_peak_volts is not None else ""
+        need = f", {words.volts(tremolo.needed_peak_volts)} needed for 6 dB" if tremolo.needed_peak_volts is not None else ""
         point = tremolo.injection.replace("-", " ")
         pairs.append(("At the output grids", t(f"{words.volts(tremolo.available_peak_volts)} peak{need}; injection at the {point}")))
     return tuple(pairs)

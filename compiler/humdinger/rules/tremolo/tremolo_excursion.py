@@ -8,8 +8,8 @@ Why it matters
     half of every cycle, and the knob does all its work in its first third.
 
 How it is computed
-    Bias plus and minus the wave between grid and cathode: what arrives at the grid times the share the cathode leaves. Cut-off: screen
-    volts over the amplification from grid to screen.
+    Bias plus and minus the wave between grid and cathode: what arrives at the grid times the share the cathode leaves. Cut-off: where the
+    tube's own law leaves 1 % of the plate current of idle, plate and screen standing still.
 
 Limits and sources
     Above 0 V, or more than 20 % below cut-off: warning (common practice).
@@ -31,7 +31,7 @@ from collections.abc import Iterator
 
 from ...diagnostics import Severity
 from ...units import show_volts
-from ..model import Case, Outcome, failed, passed
+from ..model import Case, Outcome, failed, not_evaluated, passed
 
 NAME = "tremolo-excursion"
 BEYOND = 0.2
@@ -40,14 +40,18 @@ BEYOND = 0.2
 def check(case: Case) -> Iterator[Outcome]:
     """One outcome per output tube of an amp with tremolo."""
     found = case.results.tremolo
-    if found is None or found.available_peak_volts is None or found.needed_peak_volts is None:
+    if found is None or found.available_peak_volts is None:
         return
     span = case.at("modulation/injection")
     for ref in case.netlist.power_sections:
         point = case.results.nominal.sections[ref]
         wave = found.available_peak_volts * found.retained.get(ref, 1.0)
         top, bottom = point.grid_volts + wave, point.grid_volts - wave
-        least = (1.0 + BEYOND) * (point.grid_volts - found.needed_peak_volts)
+        cut_off = found.cut_off_grid_volts.get(ref)
+        if cut_off is None:
+            yield not_evaluated(ref, span, f"the library has no law of {ref} to find its cut-off by")
+            continue
+        least = (1.0 + BEYOND) * cut_off
         reach = f"{show_volts(bottom)} to {show_volts(top)}"
         equation = f"{show_volts(point.grid_volts)} ± {show_volts(wave)}: {reach}; wanted {show_volts(least)} to 0 V"
         positive = top > 0.0

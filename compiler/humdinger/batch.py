@@ -8,17 +8,19 @@ from __future__ import annotations
 import contextlib
 import gc
 import os
+import re
 import signal
 from collections.abc import Callable, Generator, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from .compile import Compiled, compiled
+from .compile import Compiled, compiled, judged
 from .records import record, replace
 from .source.cache import Cached, DiskCache, uncached
 from .source.load import name_of
+from .source.override import NOTHING_ASKED, Asked
 from .source.world import DiskWorld
-from .summary import CLEAN, MISUSE, OUR_FAULT, diagnostics_text, exit_code, judgement_text, open_findings
+from .summary import CLEAN, MISUSE, OUR_FAULT, diagnostics_text, exit_code, following_text, judgement_text, open_findings
 
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
@@ -41,6 +43,7 @@ class Job:
     cache: str = ""
     colour: bool = False
     debug: bool = False
+    asked: Asked = NOTHING_ASKED
 
 
 @record
@@ -55,11 +58,19 @@ class Outcome:
     """Whether the cache has more in it now."""
 
 
-def jobs_of(specs: Sequence[str], output: str | None) -> tuple[tuple[str, str], ...]:
-    """(spec, folder of its manual). One spec: the folder itself; several: the folder that holds one each."""
+def jobs_of(specs: Sequence[str], output: str | None, asked: Asked = NOTHING_ASKED) -> tuple[tuple[str, str], ...]:
+    """(spec, folder of its manual). One spec: the folder itself; several: the folder that holds one each.
+
+    A manual with other tubes or for another region is not put in the place of the spec's own: its folder's name says what it is of.
+    """
     if output and len(specs) == 1:
         return ((specs[0], output),)
-    return tuple((spec, str(Path(output or ".") / f"{name_of(spec)}-manual")) for spec in specs)
+    return tuple((spec, str(Path(output or ".") / f"{name_of(spec)}{_variant(asked)}-manual")) for spec in specs)
+
+
+def _variant(asked: Asked) -> str:
+    words = (asked.region, *asked.tubes)
+    return "".join(f"-{plain}" for text in words if (plain := re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-")))[:80]
 
 
 def clash(jobs: Sequence[tuple[str, str]]) -> str:
@@ -111,7 +122,7 @@ def _outcome(job: Job, step: Callable[[str], None]) -> Outcome:
 
     world = DiskWorld()
     cache = DiskCache(job.cache) if job.cache else None
-    made, files = compiled(world, job.spec, _told(cache or uncached, step), locked=job.locked, step=step)
+    made, files = compiled(world, job.spec, _told(cache or uncached, step), locked=job.locked, asked=job.asked, step=step)
     numbers = ""
     if files is not None and exit_code(made, job.strict) == CLEAN:
         step("writing the lock file")
@@ -129,6 +140,8 @@ def _outcome(job: Job, step: Callable[[str], None]) -> Outcome:
     except PublishError as fault:
         return Outcome(MISUSE, said + numbers, f"humdinger: {fault}\n", "", grown)
     said += judgement_text(made) + numbers
+    if job.asked:
+        said += following_text(made, judged(world, job.spec, propose=False))
     if kept:
         shown = ", ".join(kept[:5]) + (" ..." if len(kept) > 5 else "")
         said += f"{job.spec}: kept what you put into {out}: {shown}\n"

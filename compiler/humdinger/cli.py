@@ -16,10 +16,21 @@ from typing import TYPE_CHECKING, Any, NoReturn, TextIO
 
 from . import __version__
 from .diagnostics.escape import printable
-from .summary import CLEAN, MISUSE, OUR_FAULT, diagnostics_text, exit_code, judgement_rows, judgement_text
+from .summary import (
+    CLEAN,
+    MISUSE,
+    OUR_FAULT,
+    diagnostics_text,
+    exit_code,
+    following_text,
+    judgement_rows,
+    judgement_text,
+    override_text,
+)
 
 if TYPE_CHECKING:
     from .compile import Compiled
+    from .source.override import Asked
 
 
 def run() -> NoReturn:
@@ -90,6 +101,7 @@ def build_parser() -> argparse.ArgumentParser:
     check.add_argument("--format", choices=("text", "short", "json"), default="text")
     check.add_argument("--strict", action="store_true", help="warnings count as findings (exit 1)")
     check.add_argument("--verbose", action="store_true", help="print what is only for information in full too")
+    _overrides(check)
     check.set_defaults(command=_check)
 
     show = commands.add_parser(
@@ -103,6 +115,7 @@ def build_parser() -> argparse.ArgumentParser:
     )
     solve.add_argument("spec", metavar="SPEC")
     solve.add_argument("--format", choices=("text", "json"), default="text")
+    _overrides(solve)
     solve.set_defaults(command=_solve)
 
     export = commands.add_parser("export", help="write the netlist for another program", description="So that anybody can check us.")
@@ -122,6 +135,7 @@ def build_parser() -> argparse.ArgumentParser:
     compile_.add_argument("--jobs", metavar="N", type=_jobs, default=1, help="compile several specs in N processes (default 1)")
     compile_.add_argument("--cache", metavar="DIR|off", help="where drawings are kept (default $XDG_CACHE_HOME/humdinger), or off")
     compile_.add_argument("--open", action="store_true", help="open the manual (of several, the first) in the browser")
+    _overrides(compile_)
     compile_.set_defaults(command=_compile)
 
     explain = commands.add_parser("explain", help="explain a code or a rule", description="What it checks, why, with examples.")
@@ -138,20 +152,35 @@ def build_parser() -> argparse.ArgumentParser:
     return parser
 
 
+def _overrides(command: argparse.ArgumentParser) -> None:
+    """The options that put something in the place of what the spec says."""
+    command.add_argument("--region", metavar="CODE", default="", help="as for another region: mains tap, fuse, colours, market, paper")
+    command.add_argument("--tube", metavar="V4,V5=TYPE", action="append", default=[], help="with another tube type; may be repeated")
+
+
+def _asked(arguments: argparse.Namespace) -> Asked:
+    from .source.override import Asked
+
+    return Asked(arguments.region, tuple(arguments.tube))
+
+
 # -- commands -------------------------------------------------------------------------------------------------------
 def _check(arguments: argparse.Namespace) -> int:
     from .compile import judged
     from .source.world import DiskWorld
 
-    world = DiskWorld()
-    made_all = [judged(world, spec) for spec in arguments.specs]
+    world, asked = DiskWorld(), _asked(arguments)
+    made_all = [judged(world, spec, asked=asked) for spec in arguments.specs]
+    # What an override brings is only seen beside the spec as it is written.
+    plain = {made.path: judged(world, made.path, propose=False) for made in made_all if asked and made.findings}
     worst = max(exit_code(made, arguments.strict) for made in made_all)
     if arguments.format == "json":
-        print(json.dumps([judgement_rows(made) for made in made_all], indent=1))
+        print(json.dumps([judgement_rows(made, plain.get(made.path)) for made in made_all], indent=1))
         return worst
     for made in made_all:
         _print_diagnostics(made, arguments.format, verbose=arguments.verbose)
         print(judgement_text(made), end="")
+        print(following_text(made, plain.get(made.path)), end="")
     return worst
 
 
@@ -173,7 +202,7 @@ def _solve(arguments: argparse.Namespace) -> int:
     from .compile import solved
     from .source.world import DiskWorld
 
-    made = solved(DiskWorld(), arguments.spec)
+    made = solved(DiskWorld(), arguments.spec, asked=_asked(arguments))
     _print_diagnostics(made, "text", sys.stderr)
     if made.results is None or made.netlist is None or made.source is None:
         return exit_code(made, strict=False)
@@ -181,10 +210,12 @@ def _solve(arguments: argparse.Namespace) -> int:
         from .analysis.export_json import results_json
         from .source.checksum import checksum
 
-        print(json.dumps(results_json(made.netlist, made.results, made.netlist.name, checksum(made.source)), indent=1, sort_keys=True))
+        data = results_json(made.netlist, made.results, made.netlist.name, checksum(made.source), made.source.overrides)
+        print(json.dumps(data, indent=1, sort_keys=True))
     else:
         from .analysis.report import solve_text
 
+        print(override_text(made), end="")
         print(solve_text(made.netlist, made.results), end="")
     return CLEAN
 
@@ -226,13 +257,14 @@ def _compile(arguments: argparse.Namespace) -> int:
     from .batch import Job, clash, jobs_of, outcomes
     from .source.cache import DiskCache
 
-    pairs = jobs_of(arguments.specs, arguments.output)
+    asked = _asked(arguments)
+    pairs = jobs_of(arguments.specs, arguments.output, asked)
     if trouble := clash(pairs):
         print(f"humdinger: {trouble}", file=sys.stderr)
         return MISUSE
     cache = _cache_folder(arguments.cache)
     colour, debug = _colour(sys.stdout), bool(os.environ.get("HUMDINGER_DEBUG"))
-    jobs = [Job(spec, out, arguments.strict, arguments.locked, cache, colour, debug) for spec, out in pairs]
+    jobs = [Job(spec, out, arguments.strict, arguments.locked, cache, colour, debug, asked) for spec, out in pairs]
     progress = _Progress(arguments.specs, sys.stderr, monotonic)
     worst, page, grown = CLEAN, "", False
     try:

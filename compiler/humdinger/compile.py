@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from .diagnostics import Diagnostic, Help, Severity
 from .records import record, replace
 from .source.cache import Cached, uncached
+from .source.override import NOTHING_ASKED, Asked
 
 if TYPE_CHECKING:
     from .analysis.results import Results
@@ -38,10 +39,12 @@ TRIALS = 12
 class Compiled:
     """How far a spec got. What a failed pass did not make is None. texts: every file read, for the renderers.
 
-    lock: the designators as found beside the spec; numbered: as they should stand there now.
+    asked: what the command line puts in place of the spec's. lock: the designators as found beside the spec; numbered: as they should
+    stand there now.
     """
 
     path: str
+    asked: Asked = NOTHING_ASKED
     source: Source | None = None
     lock: Lock | None = None
     numbered: Lock | None = None
@@ -64,8 +67,12 @@ def quiet(name: str) -> None:
     del name
 
 
-def elaborated(world: World, path: str, replacements: Replacements = (), *, step: Step = quiet) -> Compiled:
-    """Load, validate, lower, resolve, elaborate: text to netlist."""
+def elaborated(world: World, path: str, replacements: Replacements = (), *, asked: Asked = NOTHING_ASKED, step: Step = quiet) -> Compiled:
+    """Load, validate, lower, resolve, elaborate: text to netlist. asked: of the command line, in place of what the spec says."""
+    return _pointed(_elaborated(world, path, replacements, asked, step))
+
+
+def _elaborated(world: World, path: str, replacements: Replacements, asked: Asked, step: Step) -> Compiled:
     from .circuit import elaborate
     from .circuit.lock import after, read_lock
     from .parts.library import Library
@@ -75,11 +82,16 @@ def elaborated(world: World, path: str, replacements: Replacements = (), *, step
     from .spec.validate import validate
 
     step("reading")
-    made = Compiled(path)
+    made = Compiled(path, asked)
     source, said, texts = load_with_texts(world, path)
     made = replace(made, source=source, texts=texts, diagnostics=said)
     if source is None:
         return made
+    if asked:
+        from .spec.override import overridden
+
+        source, said = overridden(source, asked)
+        made = replace(made, source=source, texts={**made.texts, **source.texts}, diagnostics=made.diagnostics + said)
     valid, said = validate(source)
     made = replace(made, diagnostics=made.diagnostics + said)
     if valid is None:
@@ -102,23 +114,61 @@ def elaborated(world: World, path: str, replacements: Replacements = (), *, step
     return replace(made, netlist=netlist, numbered=numbered, diagnostics=made.diagnostics + said)
 
 
-def solved(world: World, path: str, replacements: Replacements = (), *, bench: bool = True, step: Step = quiet) -> Compiled:
+def _pointed(made: Compiled) -> Compiled:
+    """What underlines an argument of the command line underlines what it stands for too."""
+    if made.source is None or not made.source.overrides:
+        return made
+    from .spec.override import pointed
+
+    return replace(made, diagnostics=pointed(made.diagnostics, made.source.overrides))
+
+
+def solved(
+    world: World, path: str, replacements: Replacements = (), *, bench: bool = True, asked: Asked = NOTHING_ASKED, step: Step = quiet
+) -> Compiled:
     """Text to results. bench: with the numbers that only the bench pages print."""
-    made = elaborated(world, path, replacements, step=step)
+    made = elaborated(world, path, replacements, asked=asked, step=step)
     if made.netlist is None or made.blocking:
         return made
     step("solving")
     from .analysis import solve
 
     results, said = solve(made.netlist, bench=bench)
-    return replace(made, results=results, diagnostics=made.diagnostics + said)
+    return _pointed(replace(made, results=results, diagnostics=made.diagnostics + said))
 
 
 def judged(
-    world: World, path: str, replacements: Replacements = (), *, propose: bool = True, bench: bool = False, step: Step = quiet
+    world: World,
+    path: str,
+    replacements: Replacements = (),
+    *,
+    propose: bool = True,
+    bench: bool = False,
+    asked: Asked = NOTHING_ASKED,
+    step: Step = quiet,
 ) -> Compiled:
-    """Text to findings. propose: try the repairs that rules offer, and say which of them pass. bench: as for `solved`."""
-    made = solved(world, path, replacements, bench=bench, step=step)
+    """Text to findings. propose: try the repairs that rules offer, and say which of them pass. bench: as for `solved`.
+
+    Another region gets the mains fuse that its mains asks for, if with it the finding on the fuse goes and no other comes.
+    """
+    made = _judged(world, path, replacements, bench, asked, step)
+    if fuse := _fuse_there(made):
+        fused = _judged(world, path, replacements, bench, replace(asked, fuse=fuse), step)
+        before, after = ({(d.code, d.element) for d in one.diagnostics} for one in (made, fused))
+        made = fused if fused.findings is not None and after < before else made
+    return _proposed(world, made, step) if propose else made  # barrier 2
+
+
+def _fuse_there(made: Compiled) -> str:
+    """The mains fuse that another region's mains asks for; "" when that of the spec serves or the region is the spec's."""
+    if made.findings is None or made.source is None or not any(one.path == "region" for one in made.source.overrides):
+        return ""
+    repairs = (j.outcome.repair for j in made.findings.judged if j.open and j.rule.name == "mains-fuse-rating")
+    return next((repair.candidates[0] for repair in repairs if repair), "")
+
+
+def _judged(world: World, path: str, replacements: Replacements, bench: bool, asked: Asked, step: Step) -> Compiled:
+    made = solved(world, path, replacements, bench=bench, asked=asked, step=step)
     if made.results is None or made.netlist is None or made.design is None:
         return made
     step("judging")
@@ -127,8 +177,7 @@ def judged(
 
     colouring = coloured(made.netlist, made.design.wire_colours)
     findings = judge(made.design, made.netlist, made.results, colouring, world.today().isoformat())
-    made = replace(made, findings=findings, diagnostics=made.diagnostics + findings.diagnostics)
-    return _proposed(world, made, step) if propose else made  # barrier 2
+    return _pointed(replace(made, findings=findings, diagnostics=made.diagnostics + findings.diagnostics))
 
 
 def _proposed(world: World, made: Compiled, step: Step) -> Compiled:
@@ -147,7 +196,7 @@ def _proposed(world: World, made: Compiled, step: Step) -> Compiled:
                 break
             trials += 1
             step(f"trying {candidate} at {repair.path}")
-            tried = judged(world, made.path, ((repair.path, candidate),), propose=False)
+            tried = _judged(world, made.path, ((repair.path, candidate),), False, made.asked, quiet)
             after = {(d.code, d.element) for d in tried.diagnostics}
             key = (one.rule.code, one.outcome.element)
             line = _line(made, *key)
@@ -182,10 +231,10 @@ def placed(made: Compiled) -> Compiled:
 
 
 def compiled(
-    world: World, path: str, cached: Cached = uncached, *, locked: bool = False, step: Step = quiet
+    world: World, path: str, cached: Cached = uncached, *, locked: bool = False, asked: Asked = NOTHING_ASKED, step: Step = quiet
 ) -> tuple[Compiled, Mapping[str, bytes] | None]:
     """Text to the files of the manual. None when something blocks: danger, an unwaived error, a number that `locked` forbids to change."""
-    made = judged(world, path, bench=True, step=step)
+    made = judged(world, path, bench=True, asked=asked, step=step)
     if locked:
         made = replace(made, diagnostics=made.diagnostics + _held(made))
     if made.blocking or made.findings is None:

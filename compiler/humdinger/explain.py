@@ -18,8 +18,9 @@ def pages() -> Mapping[str, CodePage]:
     from .rules.explain import PAGES as waivers
     from .source.faults import SOURCE_CODES as source
     from .spec.explain import PAGES as spec
+    from .spec.override_explain import PAGES as overrides
 
-    return {**source, **parts, **spec, **circuit, **lock, **solving, **waivers, **invariants}
+    return {**source, **parts, **spec, **overrides, **circuit, **lock, **solving, **waivers, **invariants}
 
 
 def known_codes() -> tuple[str, ...]:

@@ -10,6 +10,7 @@ from .diagnostics import Severity
 
 if TYPE_CHECKING:
     from .compile import Compiled
+    from .diagnostics import Diagnostic
 
 CLEAN, FINDINGS, MISUSE, OUR_FAULT = 0, 1, 2, 3
 """Exit codes. The worst of several specs is that of the run."""
@@ -61,6 +62,35 @@ def judgement_text(made: Compiled) -> str:
     return "".join(lines)
 
 
+def override_text(made: Compiled) -> str:
+    """What the command line put in the place of something, a line each."""
+    rows = ((one, f", the spec has {one.was}" if one.was else "") for one in (made.source.overrides if made.source else ()))
+    return "".join(f"{made.path}: {one.argument}: {one.path} is {one.text}{was}\n" for one, was in rows)
+
+
+def following_text(made: Compiled, plain: Compiled | None) -> str:
+    """The overrides, and which findings they bring and take away. plain: the spec as it is written, judged."""
+    if not made.asked or made.findings is None:
+        return ""
+    if made.source is None or not made.source.overrides:
+        return f"{made.path}: {made.asked.words}: changes nothing, the spec says the same\n"
+    said = override_text(made)
+    if plain is None or plain.findings is None:
+        return said
+    for word, rows in zip(("new", "gone"), following(made, plain), strict=True):
+        loud = [f"{d.severity.value} {d.code} {d.element}".rstrip() for d in rows if d.severity is not Severity.INFO]
+        quiet = len(rows) - len(loud)
+        told = f"{quiet} for information" if quiet else ""
+        said += f"{made.path}: {made.asked.words}: {word}: {'; '.join(x for x in (*loud, told) if x) or 'no finding'}\n"
+    return said
+
+
+def following(made: Compiled, plain: Compiled) -> tuple[list[Diagnostic], list[Diagnostic]]:
+    """The findings that one judgement has and the other has not: (only here, only as the spec is written)."""
+    here, there = ({(d.code, d.element, d.severity): d for d in one.diagnostics} for one in (made, plain))
+    return [d for key, d in here.items() if key not in there], [d for key, d in there.items() if key not in here]
+
+
 def open_findings(made: Compiled) -> str:
     """What is still open above information, in a few words."""
     found = [d for d in made.diagnostics if d.severity is not Severity.INFO]
@@ -70,11 +100,21 @@ def open_findings(made: Compiled) -> str:
     return f"{len(found)} finding{'s are' if len(found) > 1 else ' is'} open: {codes}"
 
 
-def judgement_rows(made: Compiled) -> dict[str, object]:
-    """One spec as plain data, for `--format json`."""
+def judgement_rows(made: Compiled, plain: Compiled | None = None) -> dict[str, object]:
+    """One spec as plain data, for `--format json`. plain: as for `following_text`."""
     from .diagnostics.render_json import render_json
 
-    return {"spec": made.path, **_judgement(made), **json.loads(render_json(made.diagnostics))}
+    return {"spec": made.path, **_overridden(made, plain), **_judgement(made), **json.loads(render_json(made.diagnostics))}
+
+
+def _overridden(made: Compiled, plain: Compiled | None) -> dict[str, object]:
+    if not made.asked or made.source is None:
+        return {}
+    rows = {one.path: {"argument": one.argument, "text": one.text, "was": one.was} for one in made.source.overrides}
+    if plain is None or plain.findings is None or made.findings is None:
+        return {"overrides": rows}
+    new, gone = ([{"code": d.code, "element": d.element, "severity": d.severity.value} for d in some] for some in following(made, plain))
+    return {"overrides": rows, "follows": {"new": new, "gone": gone}}
 
 
 def _judgement(made: Compiled) -> dict[str, object]:

@@ -13,6 +13,7 @@ from dataclasses import fields, is_dataclass
 from typing import Any
 
 from ..circuit.netlist import Netlist
+from ..source.override import Override
 from .results import Operating, Results
 
 FORMAT = 1
@@ -85,12 +86,16 @@ _KEYS: Mapping[str, _Key] = {
 _TOP = {"operating": "conditions", "heaters": "heater_windings", "stresses": "worst_stress"}
 
 
-def results_json(netlist: Netlist, results: Results, name: str, checksum: str) -> dict[str, Any]:
-    """The results of an amp as dicts, lists, texts, numbers and None. The same input gives the same output, keys sorted."""
+def results_json(netlist: Netlist, results: Results, name: str, checksum: str, overrides: Iterable[Override] = ()) -> dict[str, Any]:
+    """The results of an amp as dicts, lists, texts, numbers and None. The same input gives the same output, keys sorted.
+
+    overrides: what the command line put in the place of something in the spec.
+    """
     made: dict[str, Any] = {
         "format": FORMAT,
         "name": name,
         "checksum": checksum,
+        "overrides": {one.path: {"argument": one.argument, "text": one.text, "was": one.was} for one in overrides},
         "region": netlist.region.code,
         "mains_hertz": _plain(netlist.mains_hertz),
         "b_plus": list(netlist.b_plus),

@@ -35,6 +35,12 @@ from .stop import stop_page
 from .wiring import wiring_page
 
 
+def _with(source: Source) -> str:
+    """What stands beside the revision on every page when the command line put something in the place of the spec's."""
+    arguments = dict.fromkeys(one.argument for one in source.overrides)
+    return f"with {' '.join(arguments)}" if arguments else ""
+
+
 def compose(
     source: Source,
     design: Design,
@@ -79,11 +85,13 @@ def compose(
     pages = [led_to_drawing(page, netlist, drawn) for page in pages]
     place = next(i for i, page in enumerate(pages) if page.name == "schematic-wide")
     pages.insert(place, schematic_page(netlist, results, drawn, known))
-    pages.insert(0, cover_page(design, netlist, results, findings, checksum, version, first_block(netlist), pages))
-    data = json.dumps(results_json(netlist, results, netlist.name, checksum), indent=1, sort_keys=True, ensure_ascii=False)
+    pages.insert(0, cover_page(design, netlist, results, findings, checksum, version, first_block(netlist), pages, source.overrides))
+    data = json.dumps(
+        results_json(netlist, results, netlist.name, checksum, source.overrides), indent=1, sort_keys=True, ensure_ascii=False
+    )
     manual = Manual(
         name=netlist.name,
-        revision=str(model.get("revision") or ""),
+        revision=f"{model.get('revision') or ''} {_with(source)}".strip(),
         maker=str(design.shop.get("maker", "") or ""),
         region=netlist.region.code,
         paper=netlist.region.paper,

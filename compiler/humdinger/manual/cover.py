@@ -9,6 +9,7 @@ from ..circuit.netlist import Netlist, Tube
 from ..diagnostics import Severity
 from ..drawing.panel import panel
 from ..rules.model import Findings
+from ..source.override import Override
 from ..spec.design import Design
 from ..units import show_hertz, show_ohms, show_volts, show_watts
 from . import words
@@ -28,10 +29,14 @@ def cover_page(
     version: str,
     caution: Caution,
     pages: Sequence[Page] = (),
+    overrides: Sequence[Override] = (),
 ) -> Page:
-    """Identity, line-up, panels, open findings and waivers; `pages` are the others, for the contents."""
+    """Identity, line-up, panels, open findings and waivers; `pages` are the others, for the contents.
+
+    overrides: what the command line put in the place of something in the spec: said first.
+    """
     model = design.spec.block("model")
-    blocks: list[Block] = [caution]
+    blocks: list[Block] = [caution, *_overrides(overrides)]
     if summary := str(model.get("summary", "") or "").strip():
         blocks.append(Markdown(summary))
     blocks += [
@@ -46,6 +51,7 @@ def cover_page(
             (
                 *((name, t(str(model.get(key)))) for name, key in (("Revision", "revision"), ("Spec date", "date")) if model.get(key)),
                 ("Checksum", t(checksum)),
+                *((("Command line", t(" ".join(dict.fromkeys(one.argument for one in overrides)))),) if overrides else ()),
                 ("Compiler", t(f"Humdinger {version}")),
             )
         ),
@@ -60,6 +66,18 @@ def cover_page(
     revision = f", revision {model.get('revision')}" if model.get("revision") else ""
     sold = SOLD.get(str(model.get("sold_as", "")), "")
     return Page("index", netlist.name, f"Build manual{revision}{'; ' + sold if sold else ''}.", tuple(blocks))
+
+
+def _overrides(overrides: Sequence[Override]) -> list[Block]:
+    """That this is not the spec as it is written, and what differs."""
+    if not overrides:
+        return []
+    lines = []
+    for one in overrides:
+        place = one.path.rpartition("/")[2].replace("_", " ")
+        was = f", not {one.was}" if one.was else ""
+        lines.append(t(Strong(f"{place} {one.text}"), f"{was}: {one.why or one.argument}."))
+    return [Caution("This manual is not of the spec as it is written", tuple(lines), "warning")]
 
 
 def _panels(netlist: Netlist) -> list[Block]:

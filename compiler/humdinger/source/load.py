@@ -14,6 +14,7 @@ from ..diagnostics import Diagnostic, nearest
 from ..records import record
 from .build import build_tree
 from .faults import fault
+from .override import Override
 from .text import LARGEST_FILE, decode
 from .tree import Mapping, Scalar, Sequence
 from .world import World
@@ -39,6 +40,7 @@ class Source:
     path: as the user gave it, and as it stands in every span. root: the spec's own tree, with its `include` key.
     includes: the weakest first; each may be overruled by what comes after it, and all by the spec.
     texts: the text of every file read, by the path in its spans. shop_root: the folder no include may leave.
+    overrides: what the command line puts over it all.
     """
 
     path: str
@@ -46,6 +48,7 @@ class Source:
     includes: tuple[Included, ...]
     texts: MappingOf[str, str]
     shop_root: str
+    overrides: tuple[Override, ...] = ()
 
 
 def load(world: World, path: str) -> tuple[Source | None, tuple[Diagnostic, ...]]:

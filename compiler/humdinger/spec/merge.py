@@ -1,10 +1,14 @@
-"""The spec together with what it includes: one tree for the amp, one for the shop. Every node keeps the span of the file it came from."""
+"""The spec together with what it includes and what the command line puts over it: one tree for the amp, one for the shop.
+
+Every node keeps the span of the text it came from.
+"""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from ..source.tree import Entry, Mapping, Node, Scalar
+from .replace import replaced
 
 if TYPE_CHECKING:
     from ..source.load import Source
@@ -17,7 +21,8 @@ _CHOICES = ("stage", "scheme", "kind", "point", "topology", "arrangement")
 
 
 def merged(source: Source) -> tuple[Mapping, Mapping | None]:
-    """(the spec over its includes, the shop file or None). The spec wins over an include, a later include over an earlier one."""
+    """(the spec over its includes, the shop file or None). The command line wins over the spec, the spec over an include, a later one
+    over an earlier one."""
     defaults: Mapping | None = None
     shop: Mapping | None = None
     for file in source.includes:
@@ -26,7 +31,10 @@ def merged(source: Source) -> tuple[Mapping, Mapping | None]:
         elif file.kind == "spec":
             body = Mapping(tuple(e for e in file.root.entries if e.key.text not in _FILE_KEYS), file.root.span)
             defaults = _over(body, defaults)
-    return _over(source.root, defaults), shop
+    spec = _over(source.root, defaults)
+    if source.overrides:
+        spec = replaced(spec, [(one.path, one.text, one.span) for one in source.overrides])
+    return spec, shop
 
 
 def _over(strong: Mapping, weak: Mapping | None) -> Mapping:

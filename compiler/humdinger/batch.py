@@ -44,6 +44,7 @@ class Job:
     colour: bool = False
     debug: bool = False
     asked: Asked = NOTHING_ASKED
+    since: str = ""
 
 
 @record
@@ -122,7 +123,7 @@ def _outcome(job: Job, step: Callable[[str], None]) -> Outcome:
 
     world = DiskWorld()
     cache = DiskCache(job.cache) if job.cache else None
-    made, files = compiled(world, job.spec, _told(cache or uncached, step), locked=job.locked, asked=job.asked, step=step)
+    made, files = compiled(world, job.spec, _told(cache or uncached, step), locked=job.locked, asked=job.asked, since=job.since, step=step)
     numbers = ""
     if files is not None and exit_code(made, job.strict) == CLEAN:
         step("writing the lock file")

@@ -135,8 +135,15 @@ def build_parser() -> argparse.ArgumentParser:
     compile_.add_argument("--jobs", metavar="N", type=_jobs, default=1, help="compile several specs in N processes (default 1)")
     compile_.add_argument("--cache", metavar="DIR|off", help="where drawings are kept (default $XDG_CACHE_HOME/humdinger), or off")
     compile_.add_argument("--open", action="store_true", help="open the manual (of several, the first) in the browser")
+    compile_.add_argument("--since", metavar="OLD", default="", help="with a page that says what changed since an older spec")
     _overrides(compile_)
     compile_.set_defaults(command=_compile)
+
+    diff = commands.add_parser("diff", help="tell what changed between two specs", description="In parts, wires, volts and findings.")
+    diff.add_argument("old", metavar="OLD")
+    diff.add_argument("new", metavar="NEW")
+    diff.add_argument("--format", choices=("text", "json"), default="text")
+    diff.set_defaults(command=_diff)
 
     explain = commands.add_parser("explain", help="explain a code or a rule", description="What it checks, why, with examples.")
     explain.add_argument("code", metavar="CODE", nargs="?", help="a code such as HTR-001, or a rule's name; none: the list")
@@ -264,7 +271,7 @@ def _compile(arguments: argparse.Namespace) -> int:
         return MISUSE
     cache = _cache_folder(arguments.cache)
     colour, debug = _colour(sys.stdout), bool(os.environ.get("HUMDINGER_DEBUG"))
-    jobs = [Job(spec, out, arguments.strict, arguments.locked, cache, colour, debug, asked) for spec, out in pairs]
+    jobs = [Job(spec, out, arguments.strict, arguments.locked, cache, colour, debug, asked, arguments.since) for spec, out in pairs]
     progress = _Progress(arguments.specs, sys.stderr, monotonic)
     worst, page, grown = CLEAN, "", False
     try:
@@ -310,6 +317,28 @@ def _jobs(text: str) -> int:
     if not text.isascii() or not text.isdigit() or not 1 <= int(text[:9]) <= 64:
         raise argparse.ArgumentTypeError(f"{text!r} is not a number from 1 to 64")
     return int(text)
+
+
+def _diff(arguments: argparse.Namespace) -> int:
+    from .compile import compared, judged
+    from .source.world import DiskWorld
+
+    world = DiskWorld()
+    new = judged(world, arguments.new, propose=False)
+    if new.findings is None:
+        _print_diagnostics(new, "text", sys.stderr)
+        return exit_code(new, strict=False)
+    old, changes = compared(world, arguments.old, new)
+    if changes is None:
+        _print_diagnostics(old, "text", sys.stderr)
+        return exit_code(old, strict=False)
+    from .manual.changes_words import changes_json, changes_text
+
+    if arguments.format == "json":
+        print(json.dumps(changes_json(changes), indent=1, sort_keys=True, ensure_ascii=False))
+    else:
+        print(changes_text(changes), end="")
+    return CLEAN
 
 
 def _explain(arguments: argparse.Namespace) -> int:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from .circuit.lock import Lock
     from .circuit.netlist import Netlist
     from .layout import Layout
+    from .revision import Amp, Difference
     from .rules.model import Findings
     from .source.load import Source
     from .source.world import World
@@ -231,9 +232,19 @@ def placed(made: Compiled) -> Compiled:
 
 
 def compiled(
-    world: World, path: str, cached: Cached = uncached, *, locked: bool = False, asked: Asked = NOTHING_ASKED, step: Step = quiet
+    world: World,
+    path: str,
+    cached: Cached = uncached,
+    *,
+    locked: bool = False,
+    asked: Asked = NOTHING_ASKED,
+    since: str = "",
+    step: Step = quiet,
 ) -> tuple[Compiled, Mapping[str, bytes] | None]:
-    """Text to the files of the manual. None when something blocks: danger, an unwaived error, a number that `locked` forbids to change."""
+    """Text to the files of the manual. None when something blocks: danger, an unwaived error, a number that `locked` forbids to change.
+
+    since: a spec that the manual says the changes from, on a page of its own; one that cannot be solved blocks too, with its diagnostics.
+    """
     made = judged(world, path, bench=True, asked=asked, step=step)
     if locked:
         made = replace(made, diagnostics=made.diagnostics + _held(made))
@@ -241,6 +252,14 @@ def compiled(
         return made, None
     step("placing")
     made = placed(made)
+    changes = None
+    if since:
+        step(f"comparing with {since}")
+        before, changes = compared(world, since, made)
+        if changes is None:
+            return replace(
+                made, diagnostics=made.diagnostics + before.diagnostics, texts={**before.texts, **made.texts}, findings=None
+            ), None
     step("loading the pages")
     from .manual import compose
     from .site.render import render
@@ -252,9 +271,53 @@ def compiled(
     assert made.layout is not None
     assert made.findings is not None
     step("composing the pages")
-    manual = compose(made.source, made.design, made.netlist, made.results, made.layout, made.findings, world.version(), cached)
+    manual = compose(made.source, made.design, made.netlist, made.results, made.layout, made.findings, world.version(), cached, changes)
     step("writing the pages")
     return made, render(manual)
+
+
+def compared(world: World, old: str, new: Compiled) -> tuple[Compiled, Difference | None]:
+    """An older spec, judged, and what changed from it to an amp that was judged. None when either could not be solved.
+
+    Where only one of the two has a lock file, both are numbered by it.
+    """
+    from .revision import difference
+    from .source.world import LentWorld
+
+    notes: tuple[str, ...] = ()
+    if new.lock is not None and new.lock.exists:
+        from .circuit.lock import lock_path
+
+        path = lock_path(world, old)
+        if not world.exists(path):
+            world = LentWorld(world, path, new.lock.path)
+            notes = (f"{old} has no lock file: it is numbered by {new.lock.path}",)
+    before = judged(world, old, propose=False)
+    amps = _amp(before), _amp(new)
+    if amps[0] is None or amps[1] is None:
+        return before, None
+    return before, difference(amps[0], amps[1], notes)
+
+
+def _amp(made: Compiled) -> Amp | None:
+    from .revision import Amp
+    from .source.checksum import checksum
+
+    if made.layout is None:
+        made = placed(made)
+    if not (made.source and made.design and made.netlist and made.results and made.layout and made.findings and made.lock):
+        return None
+    return Amp(
+        made.path,
+        checksum(made.source),
+        made.lock,
+        made.design,
+        made.netlist,
+        made.results,
+        made.layout,
+        made.findings,
+        made.diagnostics,
+    )
 
 
 def _held(made: Compiled) -> tuple[Diagnostic, ...]:

@@ -89,6 +89,45 @@ def test_a_stage_in_the_middle_renumbers_nothing() -> None:
     assert numbers(made(with_stage(demo_text("dunlin")))) != after_  # without the lock much would have moved
 
 
+def with_pieces(name: str, place: int) -> str:
+    """A demo with a gain stage more before the stage at a place of the signal, and a volume control where no inverter follows."""
+    tree = yaml.load(demo_text(name), yaml.BaseLoader)
+    tree["tubes"]["V9"] = "12AX7"
+    stage = {"stage": "common-cathode", "id": "extra", "tube": "V9a", "supply": "B4", "plate_load": "100k 1W"}
+    stage |= {"cathode_resistor": "1k5", "coupling": "22n 630V", "grid_leak": "1M"}
+    level = {"stage": "volume", "id": "trim", "pot": "1M audio", "control": "TRIM"}
+    tree["signal"][place:place] = [stage, *([level] if tree["signal"][place]["id"] != "inverter" else [])]
+    return dump(tree)
+
+
+@pytest.mark.parametrize("name", ["dunlin", "curlew", "heron"])
+def test_a_stage_at_any_place_of_a_demo_renumbers_nothing(name: str) -> None:
+    """With the lock file that is shipped beside the demo, every part keeps its number and every new one has a number of its own."""
+    lock = (ROOT / "specs_demo" / name / f"{name}.lock.yaml").read_text(encoding="utf-8").replace(f"{name}.amp.yaml", "amp.amp.yaml")
+    before = numbers(made(demo_text(name), lock))
+    many = len(yaml.load(demo_text(name), yaml.BaseLoader)["signal"])
+    for place in range(1, many):
+        found = made(with_pieces(name, place), lock)
+        after_ = numbers(found)
+        assert {key: after_[key] for key in before} == before, place
+        fresh = {ref for key, ref in after_.items() if key not in before}
+        assert len(fresh) in (4, 5), place
+        assert not fresh & set(before.values())
+        assert found.numbered is not None
+        assert not found.numbered.retired
+
+
+@pytest.mark.parametrize("name", ["dunlin", "curlew", "heron"])
+def test_a_filter_node_in_the_middle_renumbers_nothing(name: str) -> None:
+    lock = (ROOT / "specs_demo" / name / f"{name}.lock.yaml").read_text(encoding="utf-8").replace(f"{name}.amp.yaml", "amp.amp.yaml")
+    before = numbers(made(demo_text(name), lock))
+    tree = yaml.load(demo_text(name), yaml.BaseLoader)
+    tree["supply"]["filter"][2:2] = [{"node": "B9", "through": "1k 3W flameproof", "capacitor": "22u 500V"}]
+    after_ = numbers(made(dump(tree), lock))
+    assert {key: after_[key] for key in before} == before
+    assert len(after_) == len(before) + 2
+
+
 def test_a_number_of_a_part_that_is_gone_stays_its_own() -> None:
     first = made(demo_text("dunlin"))
     bypass = numbers(first)["first/cathode-bypass"]

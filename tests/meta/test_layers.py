@@ -13,6 +13,7 @@ ROOMS = (
     "site",
     "manual",
     "drawing",
+    "revision",
     "rules",
     "bench",
     "shop",

@@ -8,6 +8,7 @@ from ..analysis.export_json import results_json
 from ..analysis.results import Results
 from ..circuit.netlist import Netlist
 from ..layout import Layout
+from ..revision.model import Difference
 from ..rules.model import Findings
 from ..source.cache import Cached, uncached
 from ..source.checksum import checksum as checksum_of
@@ -16,6 +17,8 @@ from ..spec.design import Design
 from ..units import Quantity
 from .before_power import before_power_page
 from .boards import boards_page
+from .changes import changes_page
+from .changes_words import changes_json
 from .chart import chart_page, charted_nets
 from .consumables import also_blocks
 from .cover import cover_page
@@ -35,6 +38,12 @@ from .stop import stop_page
 from .wiring import wiring_page
 
 
+def _changes_file(changes: Difference | None) -> dict[str, str]:
+    if changes is None:
+        return {}
+    return {"data/changes.json": json.dumps(changes_json(changes, folders=False), indent=1, sort_keys=True, ensure_ascii=False) + "\n"}
+
+
 def _with(source: Source) -> str:
     """What stands beside the revision on every page when the command line put something in the place of the spec's."""
     arguments = dict.fromkeys(one.argument for one in source.overrides)
@@ -50,10 +59,11 @@ def compose(
     findings: Findings,
     version: str,
     cached: Cached = uncached,
+    changes: Difference | None = None,
 ) -> Manual:
     """The manual. Raises AssertionError when an invariant of our own output breaks: that is a fault of the compiler.
 
-    cached: what makes a drawing or a plot asks it first, with everything that goes into it.
+    cached: what makes a drawing or a plot asks it first, with everything that goes into it. changes: since an older spec, for a page.
     """
     checksum = checksum_of(source)
     model = design.spec.block("model")
@@ -64,6 +74,7 @@ def compose(
     live = live_block(results, label, netlist)
     made = (
         safety_page(design, netlist, results, label),
+        changes_page(changes, netlist) if changes else None,
         kit_page(netlist, also_blocks(design, netlist, results, layout)),
         wide_page(netlist, drawn),
         boards_page(netlist, layout),
@@ -98,7 +109,7 @@ def compose(
         checksum=checksum,
         version=version,
         pages=tuple(pages),
-        files={"data/results.json": data + "\n", **drawing_files(drawn)},
+        files={"data/results.json": data + "\n", **_changes_file(changes), **drawing_files(drawn)},
     )
     assert_true(manual, netlist, results, layout, findings)
     return manual

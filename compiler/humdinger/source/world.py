@@ -190,3 +190,42 @@ class MemoryWorld:
     @staticmethod
     def _absolute(path: str) -> str:
         return posixpath.normpath(posixpath.join("/work", path))
+
+
+class LentWorld:
+    """A world in which one path is another file of it: how a spec without a lock file reads the numbers of another."""
+
+    def __init__(self, world: World, path: str, lent: str) -> None:
+        self._world = world
+        self._real = world.resolve(path)
+        self._lent = lent
+
+    def _at(self, path: str) -> str:
+        return self._lent if self._world.resolve(path) == self._real else path
+
+    def read_bytes(self, path: str, most: int | None = None) -> bytes:
+        return self._world.read_bytes(self._at(path), most)
+
+    def read_text(self, path: str) -> str:
+        return self._world.read_text(self._at(path))
+
+    def is_file(self, path: str) -> bool:
+        return self._world.is_file(self._at(path))
+
+    def exists(self, path: str) -> bool:
+        return self._world.exists(self._at(path))
+
+    def list_folder(self, path: str) -> tuple[str, ...]:
+        return self._world.list_folder(path)
+
+    def resolve(self, path: str) -> str:
+        return self._world.resolve(path)
+
+    def write_text(self, path: str, text: str) -> None:
+        self._world.write_text(path, text)
+
+    def today(self) -> date:
+        return self._world.today()
+
+    def version(self) -> str:
+        return self._world.version()

@@ -6,14 +6,14 @@ import re
 
 import pytest
 
-from humdinger.circuit.netlist import Tube
+from humdinger.circuit.netlist import Netlist, Tube
 from humdinger.layout import Layout, Wire
 from humdinger.layout.colours import letters
 from humdinger.manual.model import Cell, Gallery, Items, Link, Page, Table
 from humdinger.manual.terminals import terminal_text
-from humdinger.manual.wire_plans import CARRIES
+from humdinger.manual.wire_plans import CARRIES, held_back
 from humdinger.parts.wires import wire_table
-from support.manuals import DEMO_NAMES, composed, manual
+from support.manuals import DEMO_NAMES, composed, manual, pages
 
 
 def text(cell: Cell) -> str:
@@ -75,12 +75,13 @@ def test_every_wire_is_one_row_with_its_make_up(name: str) -> None:
 
 @pytest.mark.parametrize("name", DEMO_NAMES)
 def test_rows_stand_in_working_order(name: str) -> None:
-    """As numbered, but what is outside the chassis comes last."""
+    """As numbered, but the wire that closes the feedback waits, and what is outside the chassis comes last."""
     numbers = [int(anchor.removeprefix("wire-")) for anchor in rows(name)]
     outside = {w.number for w in layout_of(name).wires if w.outside}
-    inside = [n for n in numbers if n not in outside]
+    held = {w.number for w in held_back(*passes(name))}
+    inside = [n for n in numbers if n not in outside | held]
     assert inside == sorted(inside)
-    assert numbers == inside + sorted(outside)
+    assert numbers == inside + sorted(held) + sorted(outside)
 
 
 @pytest.mark.parametrize("name", DEMO_NAMES)
@@ -171,3 +172,24 @@ def test_socket_views_have_a_row_for_every_pin_and_link_to_the_wires(name: str) 
     assert links
     assert links <= wires
     assert "leave free" in repr(page) or not any(t.type.internal_pins or t.type.unconnected_pins for t in netlist.of(Tube))
+
+
+def test_the_wire_that_closes_the_feedback_is_the_last_and_has_a_step_of_its_own() -> None:
+    """Heron: one wire joins the speaker to the feedback's part of a board. Every other row comes before it, and the board says so too."""
+    netlist, layout = passes("heron")
+    feedback = {ref for stage in netlist.stages_of("feedback") for ref in stage.parts.values()}
+    (held,) = held_back(netlist, layout)
+    assert {layout.joint(part.ref, pin) for part, pin in netlist.on_net[held.net] if part.ref in feedback} & {held.start, held.end}
+    page = pages("heron")["wiring.html"]
+    rows = re.findall(r'id="wire-(\d+)"', page[: page.index('id="group-outside"')])
+    assert rows[-1] == str(held.number)
+    assert page.index('id="group-feedback"') > page.index('id="group-signal"')
+    assert "not before first power tries the feedback" in pages("heron")["boards.html"]
+    assert held_back(*passes("curlew")) == ()
+
+
+def passes(name: str) -> tuple[Netlist, Layout]:
+    made, _ = manual(name)
+    assert made.netlist is not None
+    assert made.layout is not None
+    return made.netlist, made.layout

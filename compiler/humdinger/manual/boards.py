@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from ..circuit.netlist import Capacitor, Diode, Netlist, Part, Resistor
 from ..drawing.board import board_lighting, draw_board, wires_at
 from ..drawing.marking import BAND_CODES, bands, tolerance
-from ..layout import Board, Layout, Mount, Seat, Terminal, Turret
+from ..layout import Board, Layout, Mount, Seat, Terminal, Turret, Wire
 from ..layout.boards import HOT_WATTS
 from ..layout.routing import BASE_MM, HOT_MM, TURRET_MM, VOLTS_PER_MM
 from ..units import show_watts
 from .describe import describe
 from .model import BLANK, BOX, FULL_SIZE_MM, Block, Cell, Figure, Heading, Items, Link, Page, Paragraph, Row, Run, Table, num, t, txt
 from .terminals import terminal_text
+from .wire_plans import held_back
 from .words import ohms
 
 
@@ -139,7 +140,8 @@ def _terminals(netlist: Netlist, layout: Layout, board: Board) -> Table:
     for link in board.links:
         links.setdefault(link.start, []).append(link.end)
         links.setdefault(link.end, []).append(link.start)
-    rows = tuple(_terminal(netlist, turret, links, wires.get(turret.terminal, [])) for turret in _by_number(board))
+    held = held_back(netlist, layout)
+    rows = tuple(_terminal(netlist, turret, links, wires.get(turret.terminal, []), held) for turret in _by_number(board))
     columns = ("Terminal", "Net", "Part leads", "Links below", "Wires", "Done")
     note = "A wire is named by its number and its other end; the number leads to its row of the wiring table."
     return Table(f"Board {board.name}, terminal by terminal", columns, rows, note, anchor=f"terminals-{board.name}")
@@ -149,7 +151,9 @@ def _by_number(board: Board) -> list[Turret]:
     return sorted(board.turrets, key=lambda turret: int(turret.terminal.pin))
 
 
-def _terminal(netlist: Netlist, turret: Turret, links: Mapping[Terminal, list[Terminal]], wires) -> Row:
+def _terminal(
+    netlist: Netlist, turret: Turret, links: Mapping[Terminal, list[Terminal]], wires: list[tuple[Wire, Terminal]], held: Collection[Wire]
+) -> Row:
     name = f"{turret.terminal.ref}{turret.terminal.pin}"
     leads = ", ".join(terminal_text(lead.ref, lead.pin, netlist) for lead in turret.leads) or "tie"
     below = ", ".join(f"{t.ref}{t.pin}" for t in links.get(turret.terminal, ())) or "–"
@@ -158,7 +162,7 @@ def _terminal(netlist: Netlist, turret: Turret, links: Mapping[Terminal, list[Te
         out += [
             ", " if out else "",
             Link(str(wire.number), "wiring", f"wire-{wire.number}"),
-            f"\u00a0{terminal_text(there.ref, there.pin, netlist)}",
+            f"\u00a0{terminal_text(there.ref, there.pin, netlist)}{' (not before first power tries the feedback)' if wire in held else ''}",
         ]
     cells = (txt(name), txt(netlist.nets[turret.net].label), txt(leads), txt(below), Cell(tuple(run for run in out if run) or ("–",)), BOX)
     return Row(cells, anchor=f"terminal-{name}", nets=(turret.net,))

@@ -6,7 +6,7 @@ from collections import Counter
 
 from ..circuit.netlist import Bond, Netlist
 from ..drawing.wire_swatch import wire_swatch
-from ..layout import Layout, MakeUp
+from ..layout import Layout, MakeUp, Wire
 from ..layout.colours import letters
 from ..parts.wires import wire_table
 from . import words
@@ -244,4 +244,36 @@ def sizes_table(netlist: Netlist, layout: Layout) -> Table:
         tuple(rows),
         note,
         "size-table",
+    )
+
+
+# -- feedback -------------------------------------------------------------------------------------------------------
+def held_back(netlist: Netlist, layout: Layout) -> tuple[Wire, ...]:
+    """The wires that close the feedback and do nothing else: they stay off until the polarity has been tried.
+
+    None where the wire also feeds a part that has to be there, such as a load resistor on the same board.
+    """
+    feedback = {ref for stage in netlist.stages_of("feedback") for ref in stage.parts.values()}
+    on_boards = {mount.ref for board in layout.boards for mount in board.mounts}
+    found = []
+    for wire in layout.wires:
+        if wire.make_up is None or wire.make_up.carries != "feedback" or wire.outside:
+            continue
+        fed = {part.ref for part, _ in netlist.on_net.get(wire.net, ())} & on_boards
+        if fed <= feedback:
+            found.append(wire)
+    return tuple(found)
+
+
+def feedback_note(netlist: Netlist, layout: Layout) -> Text | None:
+    """What keeps the loop open until first power tries it; None without feedback."""
+    if not any(netlist.stages_of("feedback")):
+        return None
+    wires = held_back(netlist, layout)
+    runs: tuple[Run, ...] = _numbered([wire.number for wire in wires]) if wires else ("The feedback resistor's lead at the speaker's side",)
+    return t(
+        *runs,
+        f" {'stay' if len(wires) > 1 else 'stays'} off until ",
+        Link("first power", "first-power", "feedback"),
+        " tries the polarity: the loop is open, and with it wrong the amp howls at full power.",
     )

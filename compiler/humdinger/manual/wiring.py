@@ -11,7 +11,17 @@ from ..parts.wires import wire_table
 from .model import BOX, Block, Cell, Heading, Items, Link, Page, Paragraph, Row, Table, Text, num, t, txt
 from .terminals import probe_of as probe_of
 from .terminals import terminal_text as terminal_text
-from .wire_plans import colours_table, cut_list, ground_plan, heater_plan, insulation_text, size_text, sizes_table
+from .wire_plans import (
+    colours_table,
+    cut_list,
+    feedback_note,
+    ground_plan,
+    heater_plan,
+    held_back,
+    insulation_text,
+    size_text,
+    sizes_table,
+)
 
 GROUP_TITLES = {
     "mains": "Mains side",
@@ -25,6 +35,7 @@ GROUP_TITLES = {
     "signal": "Signal: grids last",
 }
 OUTSIDE = "Outside the chassis: on the far end of a cable"
+HELD = "Feedback: not now, but in its step of first power"
 
 DRESS = {
     "mains": "Line and neutral lie side by side, apart from every other wire, double insulated or sleeved (common practice).",
@@ -58,7 +69,7 @@ def wiring_page(netlist: Netlist, layout: Layout, charted: Collection[str] = ())
                 ".",
             )
         ),
-        Items(tuple(_notes(netlist))),
+        Items(tuple(_notes(netlist, layout))),
         Heading("Colours", "colours"),
         colours_table(netlist, layout),
     ]
@@ -66,10 +77,13 @@ def wiring_page(netlist: Netlist, layout: Layout, charted: Collection[str] = ())
         blocks += [Heading("Sleeve these leads before anything else", "sleeves"), _sleeves(netlist, layout)]
     if layout.isolated:
         blocks += [Heading("Insulate these leads, each by itself", "isolated"), _isolated(netlist, layout)]
+    held = held_back(netlist, layout)
     for group, title in GROUP_TITLES.items():
-        wires = [w for w in layout.wires if w.group == group and not w.outside]
+        wires = [w for w in layout.wires if w.group == group and not w.outside and w not in held]
         if wires:
             blocks += [Heading(title, f"group-{group}"), *_plan(netlist, layout, group), rows.table(wires, group)]
+    if held:
+        blocks += [Heading(HELD, "group-feedback"), rows.table(list(held), "feedback")]
     outside = [w for w in layout.wires if w.outside]
     if outside:
         blocks += [Heading(OUTSIDE, "group-outside"), rows.table(outside, "outside")]
@@ -90,7 +104,7 @@ def _plan(netlist: Netlist, layout: Layout, group: str) -> list[Block]:
     return [Items(plans[group](netlist, layout))] if group in plans else []
 
 
-def _notes(netlist: Netlist) -> list[Text]:
+def _notes(netlist: Netlist, layout: Layout) -> list[Text]:
     """What no row can say."""
     table = wire_table()
     notes = [
@@ -103,13 +117,8 @@ def _notes(netlist: Netlist) -> list[Text]:
         ),
         t("Tick Done when the joint is cold. Tick Checked when the ohmmeter agrees, at best in a second pair of hands."),
     ]
-    if any(netlist.stages_of("feedback")):
-        notes.append(
-            t(
-                "Leave the feedback resistor off until its polarity is tested: connected, the output must fall. If it rises or howls, "
-                "switch off, discharge, prove dead, and swap the two plate leads of the output transformer (common practice)."
-            )
-        )
+    if (note := feedback_note(netlist, layout)) is not None:
+        notes.append(note)
     return notes
 
 

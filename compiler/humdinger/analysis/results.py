@@ -342,6 +342,8 @@ class Tremolo:
     available_peak_volts: float | None
     needed_peak_volts: float | None
     """Peak at an output grid that moves the transconductance by 6 dB from crest to crest."""
+    retained_siemens: Mapping[str, float] = field(default_factory=dict)
+    """Power section -> transconductance of plate and screen of all tubes on its cathode resistor, as `retained` takes it."""
     retained_solved: Mapping[str, float] = field(default_factory=dict)
     """The same share read off the solved network."""
     plate_peak_volts: float | None = None
@@ -777,6 +779,13 @@ class Results:
     """Every section in use, in signal order."""
     worked: tuple[Worked, ...] = ()
     """Formulas of the design notes, in the order of the signal, then supply and transformer."""
+
+    @property
+    def speaker_watts(self) -> float | None:
+        """Clean watts that reach the speaker: of the primary's less what stays in the output transformer's copper. None without a load."""
+        if self.load is None:
+            return None
+        return self.load.clean_watts * (1.0 - (self.copper.share if self.copper else 0.0))
 
     @property
     def nominal(self) -> Operating:

@@ -81,6 +81,7 @@ def tremolo(study: Study) -> Tremolo | None:
         injection=_injection(study.netlist),
         injection_loss_db=20.0 * math.log10(grids) if grids > 0.0 else None,
         retained=retained_formula(study.netlist, solved, slow.hertz),
+        retained_siemens={ref: _siemens(study.netlist, solved, ref) for ref in study.netlist.power_sections},
         available_peak_volts=swing * grids if swing is not None and grids > 0.0 else None,
         needed_peak_volts=needed_peak(study),
         cut_off_grid_volts=cut_off_grid_volts(study),
@@ -194,18 +195,22 @@ def _injection(netlist: Netlist) -> str:
 
 def retained_formula(netlist: Netlist, solved: Solved, hertz: float) -> Mapping[str, float]:
     """Power section -> retained share by the formula in the module's head; 1 where the cathode is on ground."""
-    ports = {(p.owner, p.kind): k for k, p in enumerate(solved.system.bank.ports)}
     found: dict[str, float] = {}
     for ref in netlist.power_sections:
-        section = netlist.by_section[ref]
-        sharers = [netlist.by_section[r] for r in netlist.power_sections if netlist.by_section[r].cathode == section.cathode]
-        ohms, farads = _cathode(netlist, section.cathode)
-        total = 0.0
-        for s in sharers:
-            g, p, screen = ports[s.ref, "grid"], ports[s.ref, "plate"], ports.get((s.ref, "screen"))
-            total += float(solved.slopes[p, g] + (solved.slopes[screen, g] if screen is not None else 0.0))
-        found[ref] = retained(total, ohms, farads, hertz)
+        ohms, farads = _cathode(netlist, netlist.by_section[ref].cathode)
+        found[ref] = retained(_siemens(netlist, solved, ref), ohms, farads, hertz)
     return found
+
+
+def _siemens(netlist: Netlist, solved: Solved, ref: str) -> float:
+    """Transconductance of plate and screen of every power section on the cathode of one."""
+    ports = {(p.owner, p.kind): k for k, p in enumerate(solved.system.bank.ports)}
+    total = 0.0
+    for other in netlist.power_sections:
+        if netlist.by_section[other].cathode == netlist.by_section[ref].cathode:
+            g, p, screen = ports[other, "grid"], ports[other, "plate"], ports.get((other, "screen"))
+            total += float(solved.slopes[p, g] + (solved.slopes[screen, g] if screen is not None else 0.0))
+    return total
 
 
 def retained(siemens: float, ohms: float, farads: float, hertz: float) -> float:

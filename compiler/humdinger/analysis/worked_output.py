@@ -183,7 +183,26 @@ def _load(netlist: Netlist, results: Results) -> Iterator[Worked]:
         source="ideal transformer; winding resistance apart",
     )
     yield _power(load, point)
-    if load.class_b_watts is not None:
+    if results.copper is not None:
+        loss = results.copper
+        yield Worked(
+            name="load/speaker-power",
+            group=GROUP,
+            about=transformer.ref,
+            what="clean power at the speaker",
+            symbol="Ps",
+            formula="P·(1 − a − b)",
+            given=(
+                Given("P", load.clean_watts, "W", "at the primary"),
+                Given("a", loss.primary_share, "x", "stays in the primary's copper"),
+                Given("b", loss.secondary_share, "x", "stays in the secondary's copper"),
+            ),
+            unit="W",
+            closed=load.clean_watts * (1.0 - loss.primary_share - loss.secondary_share),
+            solved=results.speaker_watts,
+            source="resistances of one divider, as in class A",
+        )
+    if load.class_b_watts is not None and load.class_b_watts > point.plate_watts:  # less than at idle: not the bound of a pair this hot
         yield Worked(
             name="load/class-b",
             group=GROUP,

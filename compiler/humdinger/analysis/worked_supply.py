@@ -56,7 +56,7 @@ def _rectifier(netlist: Netlist, results: Results, r: Rectifier, point: Rectifie
             given=(Given("I", amps, "A", "direct"), Given("f", hertz, "Hz", "mains"), Given("C", part.farads, "F", part.ref)),
             unit="V",
             closed=amps / (pulses * hertz * part.farads),
-            solved=point.ripple_volts_pp,
+            solved=results.nominal.ripple_volts_pp.get(r.plus, point.ripple_volts_pp),
             why="the formula lets the capacitor feed the load for the whole half cycle; while the rectifier conducts it need not",
             source=ALGEBRA,
         )

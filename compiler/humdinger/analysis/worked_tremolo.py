@@ -128,8 +128,9 @@ def _retained(netlist: Netlist, results: Results) -> Iterator[Worked]:
             about=ref,
             what=f"share of the wave left between grid and cathode of {ref}, slowest rate",
             symbol="s",
-            formula="|(1 + jωRC)/(1 + gm·R + jωRC)|",
+            formula="|(1 + j·2π·f·R·C)/(1 + S·R + j·2π·f·R·C)|",
             given=(
+                Given("S", wave.retained_siemens.get(ref, 0.0), "S", "plate and screen of all tubes on it"),
                 *(Given("R", p.ohms, "ohm", p.ref) for p in parts if isinstance(p, Resistor)),
                 *(Given("C", p.farads, "F", p.ref) for p in parts if isinstance(p, Capacitor)),
                 Given("f", wave.slow_hertz, "Hz", "slowest rate"),
@@ -137,6 +138,6 @@ def _retained(netlist: Netlist, results: Results) -> Iterator[Worked]:
             unit="x",
             closed=share,
             solved=wave.retained_solved.get(ref),
-            why="the solver has the rest of the amp around the tube",
-            source=ALGEBRA + "; gm of plate and screen of all tubes on the resistor",
+            why="the solver has the amp around the tube: the grid's own network, and what the other tube puts on the same nodes",
+            source=ALGEBRA,
         )

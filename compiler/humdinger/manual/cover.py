@@ -108,8 +108,11 @@ def _facts(design: Design, netlist: Netlist, results: Results):
     yield "Tubes", t(tubes)
     yield "Bias", t(f"{netlist.bias_scheme} bias")
     yield "Controls", t(", ".join(pot.control for pot in player_pots(netlist)))
-    if results.load is not None:
-        yield "Output", t(f"about {show_watts(results.load.clean_watts, 2)} clean; ", Link("worked out", "design-notes", "output"))
+    if results.speaker_watts is not None:
+        yield (
+            "Output",
+            t(f"about {show_watts(results.speaker_watts, 2)} clean at the speaker; ", Link("worked out", "design-notes", "output")),
+        )
     speaker = next(iter(netlist.stages_of("speaker")), None)
     if speaker and speaker.parts.get("speaker"):
         part = netlist.by_ref[speaker.parts["speaker"]]

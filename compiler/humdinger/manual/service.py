@@ -209,8 +209,8 @@ def _bench(netlist: Netlist, results: Results) -> Table:
     ohms = speaker_ohms(netlist)
     at = f" into {show_ohms(ohms)}" if ohms is not None else ""
     rows = [Row((txt("mains volts at the time"), txt("–"), BLANK))]
-    if results.load is not None:
-        rows.append(Row((txt(f"power at first clipping{at}"), txt(f"about {words.watts(results.load.clean_watts)}, computed"), BLANK)))
+    if results.speaker_watts is not None:
+        rows.append(Row((txt(f"power at first clipping{at}"), txt(f"about {words.watts(results.speaker_watts)}, computed"), BLANK)))
     if results.sensitivity is not None:
         rows.append(
             Row((txt("input for full drive at 1 kHz, volume full"), txt(f"{words.volts(results.sensitivity.volts_rms_full)} rms"), BLANK))

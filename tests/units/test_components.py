@@ -16,6 +16,7 @@ from humdinger.units import (
     UnitFault,
     WindingVolts,
     default_capacitor_type,
+    default_resistor_type,
     parse_capacitor,
     parse_contact,
     parse_pot,
@@ -140,6 +141,15 @@ def test_sections() -> None:
     assert parse_section("V1a") == SectionName("V1", "a")
     assert parse_section("V12p") == SectionName("V12", "p")
     assert parse_section("V3") == SectionName("V3", "")
+
+
+def test_a_resistor_without_a_type() -> None:
+    """Nobody stocks a film resistor of 5 W."""
+    assert default_resistor_type(Resistance(220.0, 5.0)) == "wirewound"
+    assert default_resistor_type(Resistance(220.0, 4.0)) == "wirewound"
+    assert default_resistor_type(Resistance(220.0, 3.0)) == "film"
+    assert default_resistor_type(Resistance(220.0)) == "film"
+    assert default_resistor_type(Resistance(220.0, 5.0, technology="flameproof")) == "flameproof"
 
 
 def test_the_type_of_a_capacitor_that_says_none() -> None:

@@ -15,7 +15,7 @@ from ..diagnostics import Diagnostic, Help, Label, Severity, Span
 from ..records import record
 from ..spec.design import BoundTube, Design
 from ..spec.model import POISON, Block, Field
-from ..units.components import default_capacitor_type
+from ..units.components import default_capacitor_type, default_resistor_type
 from ..units.values import Capacitance, Potentiometer, Resistance, SectionName
 from .lock import NO_LOCK, Lock, place_of, places, problem
 from .netlist import (
@@ -299,7 +299,7 @@ class Scope:
             watts=value.watts,
             volts_max=value.volts,
             tolerance=value.tolerance,
-            technology=value.technology or "film",
+            technology=default_resistor_type(value),
             note=value.part,
         )
         return self._keep(part)

@@ -21,7 +21,7 @@ from ..units.values import Capacitance, Potentiometer, Resistance
 from .netlist import Netlist, Origin
 
 MIDDLE = "the middle of its turn"
-HEAD = "every value of the spec, and where the ones it does not write come from; resistors without a type are film"
+HEAD = "every value of the spec, and where the ones it does not write come from; resistors without a type are film, from 4 W up wirewound"
 _PLAIN = re.compile(r"[A-Za-z0-9_./+µΩ^][A-Za-z0-9_ ./+%µΩ°²^()-]*")
 _TRAP = re.compile(r"(?i:y|n|yes|no|on|off|true|false|null|~)|[-+.]?[0-9][0-9_.:]*(?:[eE][-+]?[0-9]+)?")
 

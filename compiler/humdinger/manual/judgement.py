@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from ..circuit.netlist import Netlist
@@ -93,7 +94,9 @@ def _title(area: str) -> str:
 
 
 def _by_area(netlist: Netlist, group: str, judged: Sequence[Judged]) -> list[Block]:
-    """A table per area of the rules; what passed has an index of the areas and their counts before it."""
+    """A table per area of the rules; what passed has an index of the areas and their counts before it, and the closest of a rule first."""
+    if group == "pass":
+        judged = sorted(judged, key=lambda j: (j.rule.code, math.inf if (distance := _distance(j)) is None else distance))
     areas = _areas(judged)
     prefix = "area" if group == "pass" else f"{group.replace(' ', '-')}-area"
     tables = [

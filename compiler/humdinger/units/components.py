@@ -70,6 +70,17 @@ def parse_pot(text: str) -> Potentiometer | UnitFault:
     return Potentiometer(ohms, _text(found, "taper") or "linear", _num(found, "power"), _text(found, "type"))
 
 
+WIREWOUND_WATTS = 4.0
+"""Film resistors on the shelf end at 3 W (common practice)."""
+
+
+def default_resistor_type(resistor: Resistance) -> str:
+    """The type of a resistor that says none: wirewound from 4 W up, else film (common practice)."""
+    if resistor.technology:
+        return resistor.technology
+    return "wirewound" if (resistor.watts or 0.0) >= WIREWOUND_WATTS else "film"
+
+
 def default_capacitor_type(capacitor: Capacitance) -> str:
     """The type of a capacitor that says none: electrolytic from 1 µF up, else film (common practice).
 

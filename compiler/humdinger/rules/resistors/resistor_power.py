@@ -50,7 +50,7 @@ def check(case: Case) -> Iterator[Outcome]:
         if stress is None or is_bleeder(part):
             continue
         if stress.worst_watts < NOTHING_WATTS and stress.worst_volts < NOTHING_VOLTS:
-            said = f"{part.ref} ({what(part)}) has no direct current; signal power comes with the large-signal figures"
+            said = f"{part.ref} ({what(part)}) has no direct current; its power with signal is not computed"
             yield passed(part.ref, part.span, said)
             continue
         watts = stress.worst_watts

@@ -167,10 +167,16 @@ def test_also_needed_has_a_socket_for_each_tube_and_a_knob_for_each_control(name
     assert counted["knob to fit the shaft, with pointer"] == len(player_pots(made.netlist))
     assert len(player_pots(made.netlist)) + len(bench_pots(made.netlist)) == len(list(made.netlist.of(Pot)))
     assert counted["speaker cable with plug, two cores, unscreened"] == sum(j.purpose == "speaker" for j in jacks(made.netlist))
+    turrets = next(n for what, n in counted.items() if what.startswith("turret"))
+    assert turrets == sum(len(board.turrets) for board in made.layout.boards)
+    assert sum(n for what, n in counted.items() if what.startswith("glass-fibre sheet")) == len(made.layout.boards)
+    screened = sum(1 for w in made.layout.wires if w.make_up and w.make_up.screen)
     wires = Counter(w.colour for w in made.layout.wires if not w.outside)
     used = {text(r.cells[0]): text(r.cells[1]) for r in tables["used-up"].rows}
     for colour, count in wires.items():
         assert used[f"wire, {colour}"].split()[0] == str(count)
+    assert ("screened single wire" in used) == (screened > 0)
+    assert screened < 2 or used["screened single wire"].startswith(f"{screened} of these rows")
 
 
 def jacks(netlist: Netlist):

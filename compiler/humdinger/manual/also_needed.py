@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from ..circuit.netlist import Fuse, Inlet, Jack, Lamp, Netlist, Switch, Tube
 from ..layout import Layout
+from ..layout.routing import TURRET_MM
 from ..spec.design import Design
 from ..units import Quantity, show_amps, show_seconds
 from .model import BOX, Link, Row, Table, Text, t, txt
@@ -39,6 +41,7 @@ def _items(design: Design, netlist: Netlist, layout: Layout) -> Iterator[tuple[i
         count = 2 * sum(map(len, sockets.values()))
         yield count, "M3 screw 10 mm with nut and star washer", t("two per tube socket (common practice; measure the sockets in hand)")
     yield from _panel(netlist)
+    yield from _boards(layout)
     if layout.boards:
         count = 4 * len(layout.boards)
         yield count, "M3 standoff, 10 mm or more, with screws", t("four per board: ", ", ".join(board.name for board in layout.boards))
@@ -54,6 +57,25 @@ def _items(design: Design, netlist: Netlist, layout: Layout) -> Iterator[tuple[i
         for colour in sorted({s.sleeve for s in layout.colouring.sleeves}):
             leads = ", ".join(terminal_text(s.lead.ref, s.lead.pin, netlist) for s in layout.colouring.sleeves if s.sleeve == colour)
             yield 1, f"sleeving, {colour}", t(f"{leads}; see ", Link("wiring", "wiring", "sleeves"))
+
+
+def _boards(layout: Layout) -> Iterator[tuple[int, str, Text]]:
+    """Sheets, turrets and the wire of the links."""
+    if not layout.boards:
+        return
+    link = Link("boards", "boards")
+    for board in layout.boards:
+        yield (
+            1,
+            f"glass-fibre sheet, 3 mm, {math.ceil(board.width_mm)} × {math.ceil(board.height_mm)} mm",
+            t(f"board {board.name}; see ", link),
+        )
+    turrets = {board.name: len(board.turrets) for board in layout.boards}
+    each = ", ".join(f"{name} {count}" for name, count in turrets.items())
+    yield sum(turrets.values()), f"turret, flange up to {TURRET_MM:g} mm, for a 3 mm board", t(f"{each}; with the tool that swages them")
+    links = sum(len(board.links) for board in layout.boards)
+    if links:
+        yield links, "insulated link wire, 600 V", t("under the boards; see ", link)
 
 
 def _panel(netlist: Netlist) -> Iterator[tuple[int, str, Text]]:

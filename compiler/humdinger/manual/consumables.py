@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from ..analysis.results import Results
 from ..circuit.netlist import EARTH, Netlist, Tube
 from ..layout import Layout
+from ..parts.wires import wire_table
 from ..spec.design import Design
 from ..units import show_ohms, show_watts
 from .also_needed import also_needed
@@ -40,6 +41,16 @@ def _consumables(design: Design, netlist: Netlist, layout: Layout) -> Iterator[t
             counts[wire.colour] = counts.get(wire.colour, 0) + 1
     for colour, count in counts.items():
         yield f"wire, {colour}", t(f"{count} {'row' if count == 1 else 'rows'} of ", Link("the wire table", "wiring"))
+    screened = [wire for wire in layout.wires if wire.make_up and wire.make_up.screen]
+    if screened:
+        count = len(screened)
+        yield (
+            "screened single wire",
+            t(
+                f"{'the row' if count == 1 else f'{count} of these rows'} marked “screen at”, where longer than {wire_table().screen_over_mm:g} mm; see ",
+                Link("wiring", "wiring"),
+            ),
+        )
     yield _solder(design)
     yield "heat-shrink, 3 and 6 mm", t("every joint on a mains part, and the bodies of resistors in the air")
     if any(wire.pair for wire in layout.wires):

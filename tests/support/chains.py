@@ -13,7 +13,9 @@ from support.signal_amps import text_of
 LAST = {"pipit": "", "ruff": "long-tailed-pair", "whimbrel": "cathodyne"}
 """Frozen amp -> its phase inverter."""
 
-MIDDLE = ("common-cathode", "common-cathode", "cathode-follower", "volume", "bass-cut", "two-knob-tone")
+MIDDLE = ("common-cathode", "common-cathode", "pentode-gain", "cathode-follower", "volume", "bass-cut", "two-knob-tone")
+
+AMPLIFYING = ("common-cathode", "pentode-gain")
 
 PASSIVE = ("volume", "bass-cut", "two-knob-tone")
 
@@ -41,9 +43,10 @@ def chain(seed: int) -> str:
         stages.append(_inverter(LAST[name], sections, pick.choice(nodes), pick))
     tree["signal"] = stages
     used = [s["tube"] for s in stages if "tube" in s]
+    pentodes = {s["tube"] for s in stages if s["stage"] == "pentode-gain"}
     tubes = sorted({tube.rstrip("ab") for tube in used}, key=lambda ref: int(ref[1:]))
-    tree["tubes"] = kept | dict.fromkeys(tubes, "12AX7")
-    free = [f"{t}{s}" for t in tubes for s in "ab" if t not in used and f"{t}{s}" not in used]
+    tree["tubes"] = kept | {tube: "EF86" if tube in pentodes else "12AX7" for tube in tubes}
+    free = [f"{t}{s}" for t in tubes if t not in pentodes for s in "ab" if t not in used and f"{t}{s}" not in used]
     others = _free_sections(tree, kept)
     if free or others:
         tree["unused"] = dict.fromkeys((*free, *others), "ground")
@@ -67,7 +70,7 @@ def _middle(pick: random.Random) -> list[str]:
     found: list[str] = []
     for _ in range(pick.randint(0, 6)):
         before = found[-1] if found else ""
-        choice = [k for k in MIDDLE if k == "common-cathode" or (k != before and not (k == "cathode-follower" and before in PASSIVE))]
+        choice = [k for k in MIDDLE if k in AMPLIFYING or (k != before and not (k == "cathode-follower" and before in PASSIVE))]
         found.append(pick.choice(choice))
     return found
 
@@ -86,6 +89,10 @@ def _stage(kind: str, number: int, before: str, sections: list[str], node: str, 
             stage |= {"tube": sections.pop(), "supply": node, "plate_load": "100k 1W flameproof", "cathode_resistor": "1k5"}
             stage |= maybe(cathode_bypass="22u 63V", grid_stopper="10k")
             stage |= {} if number == 1 or (before == "volume" and pick.random() < 0.5) else {"grid_leak": "1M"}
+        case "pentode-gain":
+            stage |= {"tube": f"V{30 + number}", "supply": node, "plate_load": "220k 1W flameproof", "screen_resistor": "1M 0.5W"}
+            stage |= {"cathode_resistor": "2k2", "grid_leak": "1M"}
+            stage |= maybe(cathode_bypass="22u 63V", cathode_unbypassed="470", screen_bypass_to="cathode", screen_bypass="47n 400V")
         case "cathode-follower":
             stage |= {"tube": sections.pop(), "supply": node, "cathode_resistor": "100k 1W", "grid_leak": "1M"}
             stage |= maybe(grid_stopper="10k")

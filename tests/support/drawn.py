@@ -9,6 +9,7 @@ from humdinger.circuit.netlist import Netlist
 from humdinger.drawing.schematic import sheets
 from humdinger.drawing.sheet import Sheet
 from support.amps import changed
+from support.pentode import first_pentode
 from support.signal_amps import netlist_of, text_of
 
 STEPS = {"1": "[22n 630V, 22n 630V, 22n 630V, 22n 630V]", "2": "[1M, 220k, 470k, 1M]"}
@@ -145,6 +146,13 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
     "beam-pair": ("whimbrel", {"tubes/V4": "6L6GC", "tubes/V5": "6L6GC"}),
     "two-grid-pins": ("pipit", {"tubes/V2": "6AQ5A"}),
     "triode-pentode": ("pipit", {"tubes": "{V1: 6SL7GT, V2: 6BM8}", "signal/4/tube": "V2t", "unused": "{V1b: ground}"}),
+    "pentode-first": ("pipit", first_pentode("B3", grid_leak="1M", grid_stopper="10k")),
+    "pentode-partial-bypass": ("pipit", first_pentode("B3", cathode_unbypassed="220", coupling="direct")),
+    "pentode-screen-to-cathode": ("pipit", first_pentode("B3", cathode_bypass="~", screen_bypass_to="cathode")),
+    "pentode-of-a-triode-pentode": (
+        "pipit",
+        first_pentode("B3", tube="V3p") | {"tubes/V3": "6BM8", "unused": "{V1a: ground, V3t: ground}"},
+    ),
     "push-pull-transformer-on-one-tube": ("pipit", {"output/transformer/type": "push-pull"}),
     "two-references-on-one-winding": ("ruff", {"supply/heater_reference": f"[{TAP}, {TAP}]"}),
     "bridge-with-a-fuse-in-the-tap": (

@@ -25,6 +25,7 @@ from .worked_inputs import (
     seen,
     tube_given,
 )
+from .worked_pentode import pentode_gain
 
 _Maker = Callable[[Netlist, Results, StageInstance], Iterator[Worked]]
 
@@ -407,6 +408,7 @@ def _cathodyne(netlist: Netlist, results: Results, stage: StageInstance) -> Iter
 MAKERS: dict[str, _Maker] = {
     "input": _input,
     "common-cathode": _common_cathode,
+    "pentode-gain": pentode_gain,
     "volume": _volume,
     "two-knob-tone": _tone,
     "bass-cut": _bass_cut,

@@ -17,6 +17,7 @@ from .netlist import Netlist
 SIGNAL_KINDS = (
     "input",
     "common-cathode",
+    "pentode-gain",
     "cathode-follower",
     "volume",
     "bass-cut",

@@ -23,7 +23,10 @@ Tubes = Mapping[str, BoundTube | None]
 
 @record
 class Use:
-    """A place that names a tube or a section of one. job: "triode", "pair" (a whole twin), "power" or "rectifier"; who: for a message."""
+    """A place that names a tube or a section of one; who: for a message.
+
+    job: "triode", "pentode", "pair" (a whole twin), "power" or "rectifier".
+    """
 
     at: Field
     name: SectionName
@@ -50,11 +53,11 @@ def uses(root: Block) -> Iterator[Use]:
     """Every place of the spec that names a tube, in signal order."""
     for stage in root.blocks("signal"):
         kind = stage.get("stage")
-        job = "pair" if kind == "long-tailed-pair" else "triode"
+        job = {"long-tailed-pair": "pair", "pentode-gain": "pentode"}.get(str(kind), "triode")
         for item in stage.items("tube"):
             if isinstance(item.value, SectionName):
                 whole = job == "pair" and not item.value.section and len(stage.items("tube")) == 1
-                yield Use(item, item.value, "pair" if whole else "triode", f"{words.article(str(kind))} {kind} stage")
+                yield Use(item, item.value, "triode" if job == "pair" and not whole else job, f"{words.article(str(kind))} {kind} stage")
     for item in root.block("output").items("tubes"):
         if isinstance(item.value, str):
             yield Use(item, SectionName(item.value, ""), "power", "the output stage")
@@ -108,13 +111,15 @@ def _instead(root: Block, use: Use, tubes: Tubes) -> list[str]:
         triodes = [f"{ref}{s.name}" for s in bound.type.sections if s.kind == "triode" and (ref, s.name) not in taken]
         if use.job == "triode":
             free += triodes
+        elif use.job == "pentode":
+            free += [f"{ref}{s.name}" for s in bound.type.sections if s.kind == "pentode" and (ref, s.name) not in taken]
         elif ref in {name.tube for name in named}:
             continue
         elif {"pair": len(triodes) == 2, "power": bound.type.is_power, "rectifier": bound.type.is_rectifier}[use.job]:
             free.append(ref)
     if free:
         return [f"free for it: {words.listed(free)}"]
-    kind = {"triode": "12AX7", "pair": "12AX7", "power": "6V6GT", "rectifier": "GZ34"}[use.job]
+    kind = {"triode": "12AX7", "pentode": "EF86", "pair": "12AX7", "power": "6V6GT", "rectifier": "GZ34"}[use.job]
     taken_refs = {int(ref[1:]) for ref in tubes if re.fullmatch(r"V[0-9]+", ref)}
     return [f"no tube of the amp is free for it: add one under `tubes`, for instance V{max(taken_refs, default=0) + 1}: {kind}"]
 
@@ -153,8 +158,8 @@ def _taken(root: Block, use: Use, tubes: Tubes, report: Report) -> list[SectionN
         return _whole(use, bound, report, _instead(root, use, tubes))
     section = bound.type.section(name.section)
     names = [s.name for s in bound.type.sections]
-    if not any(s.kind == "triode" for s in bound.type.sections):
-        _wrong_kind(use, bound, "a triode section", report, _instead(root, use, tubes))
+    if not any(s.kind == use.job for s in bound.type.sections):
+        _wrong_kind(use, bound, f"a {use.job} section", report, _instead(root, use, tubes))
         return []
     if section is None:
         have = [f"{name.tube}{s}" for s in names]
@@ -167,8 +172,8 @@ def _taken(root: Block, use: Use, tubes: Tubes, report: Report) -> list[SectionN
             message = f"{name.tube} is {words.article(bound.type.name)} {bound.type.name}, which has one section without a letter"
         report.error("NAM-003", "unknown-section", message, use.at.span, helps=[f"write {words.alternatives(have)}"])
         return []
-    if section.kind != "triode":
-        _wrong_kind(use, bound, "a triode section", report, _also_triodes(bound) or _instead(root, use, tubes))
+    if section.kind != use.job:
+        _wrong_kind(use, bound, f"a {use.job} section", report, _also(bound, use.job) or _instead(root, use, tubes))
         return []
     return [name]
 
@@ -195,6 +200,6 @@ def _wrong_kind(use: Use, bound: BoundTube, wanted: str, report: Report, helps: 
     report.error("NAM-004", "wrong-kind-of-tube", message, use.at.span, others=[(bound.span, bound.type.name)], helps=helps)
 
 
-def _also_triodes(bound: BoundTube) -> list[str]:
-    found = [f"{bound.ref}{s.name}" for s in bound.type.sections if s.kind == "triode"]
-    return [f"its triode is {words.alternatives(found)}"] if found else []
+def _also(bound: BoundTube, kind: str) -> list[str]:
+    found = [f"{bound.ref}{s.name}" for s in bound.type.sections if s.kind == kind]
+    return [f"its {kind} is {words.alternatives(found)}"] if found else []

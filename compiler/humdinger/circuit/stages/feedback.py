@@ -27,7 +27,7 @@ from ..polarity import inversion
 KIND = "feedback"
 SECTION = "output"
 
-TAKES_FEEDBACK = ("common-cathode", "long-tailed-pair")
+TAKES_FEEDBACK = ("common-cathode", "pentode-gain", "long-tailed-pair")
 BREAK_LINK = "Break link of the feedback: leave the end at the speaker open until the polarity test is passed."
 
 

@@ -32,6 +32,9 @@ def _items(design: Design, netlist: Netlist, layout: Layout) -> Iterator[tuple[i
             yield 3, f"spare fuse as {fuse.ref}", t("one in the amp's bag, two at the bench")
     for inlet in netlist.of(Inlet):
         yield from _cord(netlist, inlet)
+    mains = [part.ref for part in netlist.parts if isinstance(part, Inlet) or (isinstance(part, Switch | Fuse) and part.where == "mains")]
+    if mains:
+        yield 1, "insulating cover over the mains parts, opened with a tool only", t(", ".join(mains))
     sockets: dict[str, list[str]] = {}
     for tube in netlist.of(Tube):
         sockets.setdefault(tube.type.base.name, []).append(tube.ref)

@@ -83,9 +83,9 @@ def _board(netlist: Netlist, layout: Layout, board: Board) -> list[Block]:
 
 
 def _parts(netlist: Netlist, board: Board) -> Table:
-    """What to check of each part, in the order of the rows."""
+    """What to check of each part, in the order of work: low bodies first, so that none is in the way of another; each height from the top."""
     rows = []
-    for mount in board.mounts:
+    for mount in sorted(board.mounts, key=lambda mount: mount.body.diameter_mm):
         part = netlist.by_ref[mount.ref]
         cells = (
             txt(Link(mount.ref, "kit", f"part-{mount.ref}")),
@@ -98,7 +98,7 @@ def _parts(netlist: Netlist, board: Board) -> Table:
         )
         rows.append(Row(cells, anchor=f"seat-{mount.ref}", parts=(mount.ref,), nets=tuple(dict.fromkeys(pin.net for pin in part.pins))))
     columns = ("Part", "What", "Bands", "From, to", "Meter", "Reads", "Done")
-    return Table(f"Board {board.name}: {len(rows)} parts, from the top", columns, tuple(rows), anchor=f"parts-{board.name}")
+    return Table(f"Board {board.name}: {len(rows)} parts, low ones first", columns, tuple(rows), anchor=f"parts-{board.name}")
 
 
 def _bands(part: Part) -> str:

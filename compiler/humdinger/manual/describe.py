@@ -61,7 +61,7 @@ def spare_taps(netlist: Netlist, part: Part) -> str:
     stage = next(iter(netlist.stages_of("power-transformer")), None)
     taps = stage.facts.get("primary_taps_volts", ()) if stage else ()
     others = [v for v in taps if isinstance(v, float) and v != part.primary_volts] if isinstance(taps, tuple) else []
-    return f"; also wound for {' and '.join(show_volts(v) for v in others)}, not used here" if others else ""
+    return f"; also tapped for {' and '.join(show_volts(v) for v in others)}, its lead insulated" if others else ""
 
 
 def job(part: Part) -> str:

@@ -32,7 +32,7 @@ GROUP_TITLES = {
     "supply": "B+",
     "bias": "Bias",
     "speaker": "Speaker",
-    "signal": "Signal: grids last",
+    "signal": "Signal: stage by stage",
 }
 OUTSIDE = "Outside the chassis: on the far end of a cable"
 HELD = "Feedback: not now, but in its step of first power"
@@ -42,7 +42,7 @@ DRESS = {
     "high-tension-ac": "Both ends of a winding are live against each other and against ground, each with the full volts of its half.",
     "supply": "Clear of grids, edges and hot parts. The charging wires carry nothing but the reservoir's current (common practice).",
     "speaker": "Out and return side by side, away from the input (common practice).",
-    "signal": "Plates, then cathodes, then grids. Cross at right angles; plate wires short and away from grid wires (common practice).",
+    "signal": "In the order of the stages. Cross at right angles; plate wires short and away from grid wires (common practice).",
 }
 """Step of the work -> how its wires are laid, where the rows cannot say it."""
 
@@ -59,8 +59,8 @@ def wiring_page(netlist: Netlist, layout: Layout, charted: Collection[str] = ())
     blocks: list[Block] = [
         Paragraph(
             t(
-                "Work down the page: mains first, grids last. A row is one wire, from the side that feeds it to the side that is fed. Parts on "
-                "boards and on the tags of sockets, jacks and pots are in place before: see ",
+                "Work down the page: mains first, the signal last. A row is one wire, from the side that feeds it to the side that is fed. Parts "
+                "on boards, jacks and pots are in place before, parts at tube sockets follow the heaters: see ",
                 Link("boards", "boards"),
                 ". Where each wire lands on a tube, a pot or a jack: ",
                 Link("socket views", "sockets"),
@@ -114,6 +114,12 @@ def _notes(netlist: Netlist, layout: Layout) -> list[Text]:
         t(
             f"A wire marked “screen at” that is longer than {table.screen_over_mm:g} mm is a screened one. Its screen goes to ground at that "
             "end only and is cut back and sleeved at the other (common practice)."
+        ),
+        t(
+            "A transformer with flying leads brings its own wires: cut each lead to length, and tick its row. Find every lead with the ohmmeter "
+            "first, by the windings of ",
+            Link("before power", "before-power", "dead-winding"),
+            "; the colours of a transformer in hand may differ from any table.",
         ),
         t("Tick Done when the joint is cold. Tick Checked when the ohmmeter agrees, at best in a second pair of hands."),
     ]

@@ -18,6 +18,7 @@ from . import __version__
 from .diagnostics.escape import printable
 from .summary import (
     CLEAN,
+    FINDINGS,
     MISUSE,
     OUR_FAULT,
     diagnostics_text,
@@ -148,6 +149,13 @@ def build_parser() -> argparse.ArgumentParser:
     explain = commands.add_parser("explain", help="explain a code or a rule", description="What it checks, why, with examples.")
     explain.add_argument("code", metavar="CODE", nargs="?", help="a code such as HTR-001, or a rule's name; none: the list")
     explain.set_defaults(command=_explain)
+
+    fit = commands.add_parser(
+        "fit-tube", help="fit a tube's law to readings of its curves", description="Write a library entry that a spec can include."
+    )
+    fit.add_argument("file", metavar="FILE", help="a YAML file of readings, as schemas/fit.schema.json describes")
+    fit.add_argument("-o", "--output", metavar="PARTS", help="default: NAME.parts.yaml beside FILE, NAME as the file is called")
+    fit.set_defaults(command=_fit)
 
     parts = commands.add_parser("parts", help="what the library knows of a tube", description="Every number with its source.")
     parts.add_argument("name", metavar="NAME", nargs="?", help="a tube or diode type; none: the list")
@@ -356,6 +364,36 @@ def _explain(arguments: argparse.Namespace) -> int:
         print(f"humdinger: no code or rule {arguments.code!r}" + (f"; did you mean {near}?" if near else ""), file=sys.stderr)
         return MISUSE
     print(text, end="")
+    return CLEAN
+
+
+def _fit(arguments: argparse.Namespace) -> int:
+    from .diagnostics import Severity, sort_diagnostics
+    from .diagnostics.render_text import render_text
+    from .fitting import entry_path, fitted, is_ours
+    from .source.world import DiskWorld
+
+    world = DiskWorld()
+    made = fitted(world, arguments.file)
+    if made.diagnostics:
+        print(render_text(sort_diagnostics(made.diagnostics), made.texts, colour=_colour(sys.stdout)))
+    print(made.report, end="")
+    if made.broken:
+        return FINDINGS if made.texts else MISUSE
+    out = arguments.output or entry_path(arguments.file)
+    if not is_ours(world, out):
+        print(f"humdinger: {out} was not written by fit-tube and is left alone; name another with -o", file=sys.stderr)
+        return MISUSE
+    try:
+        world.write_text(out, made.entry)
+    except OSError as fault:
+        print(f"humdinger: {out} cannot be written: {fault.strerror}", file=sys.stderr)
+        return MISUSE
+    name = made.file.name if made.file else ""
+    print(f"{out}: written; put it under `include:` of a spec and name {name} under `tubes:`")
+    warned = sum(d.severity is Severity.WARNING for d in made.diagnostics)
+    if warned:
+        print(f"{out}: {warned} warning{'s' if warned > 1 else ''} on how far it can be trusted")
     return CLEAN
 
 

@@ -15,12 +15,13 @@ def pages() -> Mapping[str, CodePage]:
     from .circuit.lock_explain import PAGES as lock
     from .manual.invariants import PAGES as invariants
     from .parts.faults import PARTS_CODES as parts
+    from .parts.fit_faults import PAGES as fits
     from .rules.explain import PAGES as waivers
     from .source.faults import SOURCE_CODES as source
     from .spec.explain import PAGES as spec
     from .spec.override_explain import PAGES as overrides
 
-    return {**source, **parts, **spec, **overrides, **circuit, **lock, **solving, **waivers, **invariants}
+    return {**source, **parts, **fits, **spec, **overrides, **circuit, **lock, **solving, **waivers, **invariants}
 
 
 def known_codes() -> tuple[str, ...]:

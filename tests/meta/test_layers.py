@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 PACKAGE = Path(__file__).parents[2] / "compiler" / "humdinger"
-TOP = ("cli", "batch", "summary", "completion", "explain", "compile")
+TOP = ("cli", "batch", "summary", "completion", "explain", "fitting", "compile")
 ROOMS = (
     "site",
     "manual",
@@ -39,7 +39,7 @@ FORBIDDEN = {
 }
 ONLY_ROOM = {
     "numpy": ("analysis",),
-    "scipy": ("analysis",),
+    "scipy": (),
     "jinja2": ("site",),
     "markdown": ("site",),
     "nh3": ("site",),

@@ -5,7 +5,7 @@ readings given there. The outcome is parts/data/models/NAME.yaml, written by `mo
 
 All fits are weighted least squares on relative errors. A handful of points does not settle six parameters, so each parameter also has an
 expected value with a width (PRIORS, own estimates): it decides only what the points leave open, and makes the answer unique.
-scipy is imported inside the functions that need it; the compiler never does.
+`humdinger fit-tube` fits a builder's own readings with the same functions (fit_own.py).
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from ..parts.model import OperatingPoint, Section
 from ..records import record
 from .devices.pentode import PentodeParameters, pentode_currents
 from .devices.triode import TriodeParameters, triode_currents
+from .least_squares import least_squares
 from .published import Drive, FullDrive, Row, drive_condition, full_drive, resting_row
 
 LOGARITHMIC = frozenset({"mu", "kg1", "kg2", "kp", "kvb", "perveance"})
@@ -37,6 +38,25 @@ WIDTHS: Mapping[str, float] = {
     "current": 0.03, "transconductance": 0.05, "plate_ohms": 0.05, "power": 0.05, "screen": 0.1, "screen_full": 0.1,
 }  # fmt: skip
 """How far off, as a ratio, a point may be before it pulls hard; a fit's file may say otherwise."""
+
+
+@record
+class CurvePoint:
+    """A reading off a curve: volts to the cathode, amps; screen_volts None for a triode, current "plate" or "screen"; width in amps."""
+
+    plate_volts: float
+    grid_volts: float
+    screen_volts: float | None
+    amps: float
+    current: str
+    width: float
+    source: str
+
+    @property
+    def where(self) -> str:
+        """The condition in words."""
+        screen = "" if self.screen_volts is None else f"screen {self.screen_volts:g} V, "
+        return f"{self.plate_volts:g} V, {screen}grid {self.grid_volts:g} V"
 
 
 @record
@@ -87,9 +107,9 @@ def fit_model(name: str, start: Mapping[str, float] | None = None) -> Fit:
         raise KeyError(name)
     section = _section(choices)
     if choices["law"] == "triode":
-        return _fit_triode(name, choices, section, start)
+        return fit_triode(name, choices, section, start, _curve(choices))
     if choices["law"] == "pentode":
-        return _fit_pentode(name, choices, section, start)
+        return fit_pentode(name, choices, section, start)
     return _fit_rectifier(name, choices, section)
 
 
@@ -111,7 +131,6 @@ def _solve(
     data: Callable[[Mapping[str, float]], list[float]],
 ) -> dict[str, float]:
     """Least squares over the free parameters; `data` gives weighted residuals at a full parameter set."""
-    from scipy.optimize import least_squares
 
     def unpack(x: Sequence[float]) -> dict[str, float]:
         return {**start, **{n: math.exp(v) if n in LOGARITHMIC else float(v) for n, v in zip(free, x, strict=True)}}
@@ -128,8 +147,7 @@ def _solve(
     first = [math.log(start[n]) if n in LOGARITHMIC else start[n] for n in free]
     low = [-np.inf if n in LOGARITHMIC or n == "vct" else 0.0 for n in free]
     scale = [1.0 if n in LOGARITHMIC else priors.get(n, (0.0, 1.0))[1] for n in free]
-    best = least_squares(residuals, first, bounds=(low, np.inf), x_scale=scale, xtol=1e-8, ftol=1e-10, gtol=1e-10, max_nfev=400)
-    return unpack(best.x)
+    return unpack(least_squares(residuals, first, low, scale).x)
 
 
 def _ratio(computed: float, published: float, width: float) -> float:
@@ -149,6 +167,14 @@ def _priors(choices: Mapping[str, Any], points: Sequence[OperatingPoint], key: s
     return found
 
 
+def _curve(choices: Mapping[str, Any]) -> list[CurvePoint]:
+    """The curve readings of a built-in triode: rows of plate volts, grid volts, milliamps."""
+    curve = choices.get("curve", {})
+    width = float(curve.get("width_milliamps", 0.05)) * 1e-3
+    rows = [tuple(map(float, reading)) for reading in curve.get("readings", [])]
+    return [CurvePoint(plate, grid, None, amps * 1e-3, "plate", width, curve["source"]) for plate, grid, amps in rows]
+
+
 def _rows(choices: Mapping[str, Any], section: Section) -> list[tuple[int, OperatingPoint, Row, bool]]:
     """Published points as rows, with their index in the tube file and whether the fit uses them."""
     left_out = choices.get("leave_out", {})
@@ -160,6 +186,31 @@ def _rows(choices: Mapping[str, Any], section: Section) -> list[tuple[int, Opera
     return found
 
 
+# ------------------------------------------------------------------ curves
+
+
+def curve_amps(law: str, parameters: Mapping[str, float], curve: Sequence[CurvePoint]) -> list[float]:
+    """What a model makes of each reading."""
+    if not curve:
+        return []
+    grid, plate = np.array([c.grid_volts for c in curve]), np.array([c.plate_volts for c in curve])
+    if law == "triode":
+        return triode_currents(grid, plate, TriodeParameters.stack([parameters])).plate.tolist()
+    found = pentode_currents(grid, plate, np.array([c.screen_volts for c in curve]), PentodeParameters.stack([parameters]))
+    return np.where([c.current == "screen" for c in curve], found.screen, found.plate).tolist()
+
+
+def curve_residuals(law: str, parameters: Mapping[str, float], curve: Sequence[CurvePoint]) -> list[float]:
+    """By how many widths a model is off each reading."""
+    return [(amps - c.amps) / c.width for amps, c in zip(curve_amps(law, parameters, curve), curve, strict=True)]
+
+
+def curve_misses(law: str, parameters: Mapping[str, float], curve: Sequence[CurvePoint]) -> list[Miss]:
+    """The readings beside what a model makes of them."""
+    found = zip(curve_amps(law, parameters, curve), curve, strict=True)
+    return [Miss("screen curve" if c.current == "screen" else "curve", c.where, c.amps, amps, True, c.source) for amps, c in found]
+
+
 # ------------------------------------------------------------------ triodes
 
 
@@ -169,10 +220,11 @@ def triode_at(parameters: Mapping[str, float], grid_volts: float, plate_volts: f
     return float(found.plate[0]), float(found.plate_by_grid[0]), 1.0 / float(found.plate_by_plate[0])
 
 
-def _fit_triode(name: str, choices: Mapping[str, Any], section: Section, start: Mapping[str, float] | None) -> Fit:
+def fit_triode(
+    name: str, choices: Mapping[str, Any], section: Section, start: Mapping[str, float] | None = None, curve: Sequence[CurvePoint] = ()
+) -> Fit:
+    """The triode law through the points of a section and readings off its curves."""
     rows, widths = _rows(choices, section), _widths(choices)
-    curve = [tuple(map(float, reading)) for reading in choices.get("curve", {}).get("readings", [])]
-    curve_width = float(choices.get("curve", {}).get("width_milliamps", 0.05)) * 1e-3
     priors = _priors(choices, [p for _, p, _, used in rows if used], "mu")
 
     def data(p: Mapping[str, float]) -> list[float]:
@@ -186,9 +238,7 @@ def _fit_triode(name: str, choices: Mapping[str, Any], section: Section, start: 
                 found.append(_ratio(gm, row.transconductance, widths["transconductance"]))
             if row.plate_ohms:
                 found.append(_ratio(rp, row.plate_ohms, widths["plate_ohms"]))
-        for plate, grid, milliamps in curve:
-            found.append((triode_at(p, grid, plate)[0] - milliamps * 1e-3) / curve_width)
-        return found
+        return found + curve_residuals("triode", p, curve)
 
     order = ("mu", "ex", "kg1", "kp", "kvb", "vct")
     fixed = {n: float(v) for n, v in choices.get("fixed", {}).items()}
@@ -204,10 +254,7 @@ def _fit_triode(name: str, choices: Mapping[str, Any], section: Section, start: 
             misses.append(Miss("transconductance", where, row.transconductance, gm, used, _source(point, "transconductance")))
         if row.plate_ohms:
             misses.append(Miss("plate resistance", where, row.plate_ohms, rp, used, _source(point, "plate_ohms")))
-    for plate, grid, milliamps in curve:
-        amps = triode_at(parameters, grid, plate)[0]
-        misses.append(Miss("curve", f"{plate:g} V, grid {grid:g} V", milliamps * 1e-3, amps, True, choices["curve"]["source"]))
-    return Fit(name, "triode", parameters, tuple(misses), choices)
+    return Fit(name, "triode", parameters, (*misses, *curve_misses("triode", parameters, curve)), choices)
 
 
 # ------------------------------------------------------------------ pentodes and beam tetrodes
@@ -224,7 +271,10 @@ def pentode_at(parameters: Mapping[str, float], row: Row) -> tuple[float, float,
     return float(c.plate[0]), float(c.screen[0]), float(c.plate_by_grid[0]), 1.0 / float(c.plate_by_plate[0])
 
 
-def _fit_pentode(name: str, choices: Mapping[str, Any], section: Section, start: Mapping[str, float] | None) -> Fit:
+def fit_pentode(
+    name: str, choices: Mapping[str, Any], section: Section, start: Mapping[str, float] | None = None, curve: Sequence[CurvePoint] = ()
+) -> Fit:
+    """The pentode law through the points of a section and readings off its curves."""
     rows, widths = _rows(choices, section), _widths(choices)
     used = [(i, p, r) for i, p, r, u in rows if u]
     drives = [(i, point, d) for i, point, _, u in rows if u and (d := drive_condition(point)) is not None]
@@ -253,17 +303,19 @@ def _fit_pentode(name: str, choices: Mapping[str, Any], section: Section, start:
                 found.append(_ratio(full.output_watts, values["output_watts"], widths["power"]))
             if "screen_amps_max_signal" in values:
                 found.append(_ratio(full.screen_amps, values["screen_amps_max_signal"], widths["screen_full"]))
-        return found
+        return found + curve_residuals("pentode", p, curve)
 
     fixed = {k: float(v) for k, v in choices.get("fixed", {}).items()}
-    slope_volts = next(r.plate_volts for i, _, r in used if i == slope_row)
+    given = (r.plate_volts for i, _, r in used if i == slope_row)
+    slope_volts = next(given) if not curve else float(np.median([c.plate_volts for c in curve]))
     first = {n: pair[0] for n, pair in priors.items()} | {"kg1": 1000.0, "kg2": 5000.0, "slope_volts": slope_volts}
     first = {"mu": 10.0} | first | dict(start or {}) | fixed
     free = [n for n in ("mu", "ex", "kg1", "kp", "kvb", "slope", "kg2", "beta") if n not in fixed]
     parameters = _rounded(_solve(free, first, priors, data))
     order = ("mu", "ex", "kg1", "kg2", "kp", "kvb", "beta", "slope", "slope_volts")
-    misses = _pentode_misses({n: parameters[n] for n in order}, rows, drives, slope_row)
-    return Fit(name, "pentode", {n: parameters[n] for n in order}, misses, choices)
+    ordered = {n: parameters[n] for n in order}
+    misses = (*_pentode_misses(ordered, rows, drives, slope_row), *curve_misses("pentode", ordered, curve))
+    return Fit(name, "pentode", ordered, misses, choices)
 
 
 def _pentode_misses(

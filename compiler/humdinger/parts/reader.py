@@ -176,7 +176,7 @@ def read_section(
             each_used.add("capacitances")
     ratings = tuple(_read_ratings(b) for b in pick("ratings").blocks("ratings"))
     rectifier = _read_rectifier(pick("rectifier").block("rectifier")) if "rectifier" in pick("rectifier") else None
-    points = tuple(_read_point(b) for b in pick("points").blocks("points"))
+    points = tuple(read_point(b) for b in pick("points").blocks("points"))
     model = _read_model(tube, tube_kind, name, kind, pick("model"), models)
     own.done()
     return Section(name=name, kind=kind, pins=pins, model=model, ratings=ratings, rectifier=rectifier, points=points, **capacitances)
@@ -264,7 +264,8 @@ def _read_rectifier(block: Block) -> RectifierRatings:
     return ratings
 
 
-def _read_point(block: Block) -> OperatingPoint:
+def read_point(block: Block) -> OperatingPoint:
+    """A published condition: any of POINT_KEYS, with its kind and a note."""
     cited = {key: c for key in POINT_KEYS if (c := block.cited(key)) is not None}
     tubes = int(block.number("tubes") or 1)
     point = OperatingPoint(

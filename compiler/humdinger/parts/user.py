@@ -75,7 +75,7 @@ class _Reader:
         if like is None:
             return
         like = self.library.built_in_name(like) or like
-        data = _merged(load(f"tubes/{like}"), data) if like else data
+        data = merged(load(f"tubes/{like}"), data) if like else data
         faults: list[Fault] = []
         tube = read_tube(
             name,
@@ -101,7 +101,7 @@ class _Reader:
         if like is None:
             return
         if like:
-            data = _merged(load("diodes")[like], data)
+            data = merged(load("diodes")[like], data)
         faults: list[Fault] = []
         diode = read_diode(name, {k: v for k, v in data.items() if k != "like"}, faults, user=True)
         self.report(faults, spans)
@@ -111,7 +111,7 @@ class _Reader:
 
     def body(self, key: Scalar, node: Node, spans: dict[Path, Span], known: Iterable[str]) -> tuple[dict[str, Any], str | None]:
         """The data of a part and the built-in part it is like: "" for none, None for one that does not exist."""
-        data = _plain(node, (), spans)
+        data = plain(node, (), spans)
         spans[()] = key.span
         if not isinstance(data, dict):
             self.say("SCH-061", f"{key.text} must be a mapping", key.span)
@@ -145,29 +145,29 @@ class _Reader:
         self.found.append(Diagnostic(code, PARTS_CODES[code].rule, severity, message, (Label(span, primary=True),), helps=helps))
 
 
-def _plain(node: Node, path: Path, spans: dict[Path, Span]) -> Any:
+def plain(node: Node, path: Path, spans: dict[Path, Span]) -> Any:
     """The tree as plain data, scalars as their text; an unquoted empty value is None. Notes where everything stood."""
     spans[path] = node.span
     if isinstance(node, Scalar):
         return node.text if node.text or node.quoted else None
     if isinstance(node, Sequence):
-        return [_plain(item, (*path, i), spans) for i, item in enumerate(node.items)]
+        return [plain(item, (*path, i), spans) for i, item in enumerate(node.items)]
     found = {}
     for entry in node.entries:
         below = (*path, entry.key.text)
         spans[(*below, KEY)] = entry.key.span
-        found[entry.key.text] = _plain(entry.value, below, spans)
+        found[entry.key.text] = plain(entry.value, below, spans)
         if not isinstance(entry.value, Scalar):
             # a block begins at its first item, which is no place to point at for the block as a whole
             spans[below] = entry.key.span
     return found
 
 
-def _merged(base: Any, own: Any) -> Any:
+def merged(base: Any, own: Any) -> Any:
     """`own` on top of `base`: mappings are merged key by key, everything else is replaced."""
     if isinstance(base, Mapping) and isinstance(own, Mapping):
         keys = dict.fromkeys([*base, *own])
-        return {k: _merged(base[k], own[k]) if k in base and k in own else own.get(k, base.get(k)) for k in keys}
+        return {k: merged(base[k], own[k]) if k in base and k in own else own.get(k, base.get(k)) for k in keys}
     return own
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 
 from ..circuit.netlist import Netlist
@@ -142,7 +143,8 @@ def _row(netlist: Netlist, judged: Judged) -> Row:
 
 
 def _sentence(netlist: Netlist, text: str) -> str:
-    """A text that begins with a capital, unless its first word is the name of a stage, a node or a part."""
+    """A text that begins with a capital, unless its first word is the name of a stage, a node or a part; no line ends before a unit."""
+    text = re.sub(r"(?<=\d) (?=(?:[pnµmkM]?(?:V|A|W|Hz|F|Ω|J|s)|%)(?![A-Za-z]))", "\u00a0", text)
     first = text.split(" ", 1)[0].rstrip(",.;:")
     known = {stage.id for stage in netlist.stages} | set(netlist.nets) | set(netlist.by_ref)
     return text if not text or first in known or not first.isalpha() else text[0].upper() + text[1:]

@@ -7,6 +7,7 @@ import re
 import shutil
 from pathlib import Path
 
+import html5lib
 import pytest
 import yaml
 from jsonschema import Draft202012Validator
@@ -201,6 +202,7 @@ def test_the_page_says_what_the_text_says() -> None:
     made, files = compiled(found, PATH, since=OLD)
     assert files is not None, [d.message for d in made.diagnostics]
     page = files["changes.html"].decode()
+    html5lib.HTMLParser(strict=True).parse(page)  # raises at the first parse error
     data = json.loads(files["data/changes.json"])
     assert data["old"]["path"] == "amp.amp.yaml"  # a manual is the same wherever it was made
     _, changes = compared(found, OLD, made)

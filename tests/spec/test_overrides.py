@@ -7,6 +7,7 @@ import re
 import shutil
 from pathlib import Path
 
+import html5lib
 import pytest
 
 from humdinger import cli
@@ -148,6 +149,7 @@ def test_the_checksum_and_the_manual_say_so() -> None:
     assert found.source is not None
     assert checksum(found.source) != checksum(plain.source)
     cover = files["index.html"].decode()
+    html5lib.HTMLParser(strict=True).parse(cover)  # raises at the first parse error
     assert "This manual is not of the spec as it is written" in cover
     assert "T 2.5A H 250V" in cover
     for path, data in files.items():

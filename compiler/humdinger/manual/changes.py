@@ -65,6 +65,13 @@ class _Tables:
         if not self.changes.parts:
             return []
         blocks: list[Block] = [Heading("Parts", "parts")]
+        if self.changes.amps[1].layout.boards:
+            said = (
+                "Where a part stands now, and the links under its board: ",
+                Link("boards", "boards"),
+                ". A board that grew is laid out anew there.",
+            )
+            blocks.append(Paragraph(t(*said)))
         if by_kind["gone"]:
             rows = tuple(Row((txt(c.old.ref), txt(describe(c.old)), txt(job(c.old)), BOX)) for c in by_kind["gone"] if c.old)
             blocks.append(Table("Take out", ("Part", "What it is", "What it did", "Done"), rows, anchor="parts-gone"))

@@ -166,20 +166,22 @@ def _doubts(file: FitFile, own: OwnFit) -> tuple[Diagnostic, ...]:
     if not PLAUSIBLE_MU[0] <= mu <= PLAUSIBLE_MU[1]:
         message = f"the law fits only with an amplification factor of {mu:.3g}: the readings do not show what the grid does"
         found.append(_said("FIT-003", Severity.WARNING, message, all_of_it, "read curves at several grid volts, with their signs"))
-    for message in _gaps(file, own.covered):
+    driven = any(miss.what == "output" and miss.used for miss in own.fit.misses)
+    for message in _gaps(file, own.covered, driven):
         found.append(_said("FIT-002", Severity.WARNING, message, all_of_it, "read more of the curves there"))
     return tuple(found)
 
 
-def _gaps(file: FitFile, covered: Range) -> list[str]:
+def _gaps(file: FitFile, covered: Range, driven: bool) -> list[str]:
+    """Where the law is extrapolated. driven: an output at full drive was fitted, which sweeps the grid from 0 V to cut-off."""
     limits = ratings_of(file)
     gaps = []
     volts, amps = limits.get("plate_volts"), limits.get("cathode_amps")
     if volts and covered.plate_volts[1] < REACH * volts:
         gaps.append(f"the readings end at {covered.plate_volts[1]:g} V on the plate, the rating is {volts:g} V: beyond is extrapolated")
-    if covered.grid_volts[1] < 0.0:
+    if covered.grid_volts[1] < 0.0 and not driven:
         gaps.append(f"no reading is at grid 0 V (the least is {covered.grid_volts[1]:g} V): full drive is extrapolated")
-    if covered.plate_amps[0] > CUT_OFF_SHARE * covered.plate_amps[1]:
+    if covered.plate_amps[0] > CUT_OFF_SHARE * covered.plate_amps[1] and not driven:
         low, high = (1e3 * x for x in covered.plate_amps)
         gaps.append(f"the least current is {low:.3g} mA of {high:.3g} mA: towards cut-off it is extrapolated")
     if amps and covered.plate_amps[1] < 0.5 * amps:

@@ -123,13 +123,13 @@ class _Bench:
     def carries(self, wire: Wire) -> str:
         """The row of the table of runs."""
         netlist = self.netlist
+        if wire.bond:
+            return "bond"
         if wire.pair:
             return "heater"
         parts = [netlist.by_ref[ref] for ref in (wire.start.ref, wire.end.ref) if ref in netlist.by_ref]
         speaker = any(isinstance(p, OutputTransformer | Speaker) or (isinstance(p, Jack) and p.purpose == "speaker") for p in parts)
         if wire.net == GROUND:
-            if any(isinstance(p, Bond) for p in parts):
-                return "bond"
             if any(self._charges(p, t.pin) for p in parts for t in (wire.start, wire.end) if t.ref == p.ref):
                 return "charging"
             return "speaker" if speaker else "ground"
@@ -169,8 +169,7 @@ class _Bench:
         """Square millimetres: the bond's and what leads to it as the spec says, earth no thinner than line and neutral."""
         if what not in ("bond", "earth"):
             return 0.0
-        refs = (wire.start.ref, wire.end.ref)
-        bonds = [bond.area_mm2 or 0.0 for bond in self.netlist.of(Bond) if bond.ref in refs]
+        bonds = [bond.area_mm2 or 0.0 for bond in self.netlist.of(Bond) if bond.ref == wire.bond]
         fuses = [fuse.amps for fuse in self.netlist.of(Fuse) if fuse.where == "mains" and what == "earth"]
         line = self.table.size_for(self.table.runs["mains"].size, max(fuses, default=0.0))
         return max((*bonds, line.area_mm2 if what == "earth" else 0.0))
@@ -224,7 +223,9 @@ class _Bench:
         parts = [self.netlist.by_ref.get(t.ref) for t in (wire.start, wire.end)]
         if what == "charging":
             return "nothing else on this wire"
-        if what == "earth" and not any(isinstance(p, Bond | PowerTransformer) for p in parts):
+        if what == "bond":
+            return "one piece, no splice"
+        if what == "earth" and not any(isinstance(p, PowerTransformer) for p in parts):
             return "some slack: it must part last"
         if what == "plate" and wire.net in self.swings:
             return "short, square to grid wires"

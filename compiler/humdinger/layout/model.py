@@ -64,6 +64,7 @@ class Wire:
     """One row of the wire table. number counts from 1 in working order; group is the step of the work it belongs to.
 
     outside: it is not in the chassis (the speaker's cable, the pedal's cable). pair: heater winding whose two wires are twisted.
+    bond: the part this wire is: it joins circuit ground to the earth stud in one piece, and stands in the list of neither net's tree.
     """
 
     number: int
@@ -75,6 +76,7 @@ class Wire:
     pair: str = ""
     outside: bool = False
     make_up: MakeUp | None = None
+    bond: str = ""
 
 
 @record
@@ -218,5 +220,5 @@ class Layout:
         return tuple(link for board in self.boards for link in board.links if link.net == net)
 
     def wires_of(self, net: str) -> tuple[Wire, ...]:
-        """The wires of one net."""
-        return tuple(w for w in self.wires if w.net == net)
+        """The wires of one net; a bond, which joins two, is of neither."""
+        return tuple(w for w in self.wires if w.net == net and not w.bond)

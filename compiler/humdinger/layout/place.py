@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from itertools import zip_longest
 
-from ..circuit.netlist import EARTH, GROUND, Netlist, OutputTransformer, PowerTransformer, Tube
+from ..circuit.netlist import EARTH, GROUND, Bond, Netlist, OutputTransformer, PowerTransformer, Tube
 from .boards import States, boarded
 from .colouring import colour_of, coloured
 from .colours import HOUSE
@@ -21,14 +21,47 @@ def place(netlist: Netlist, house: Mapping[str, str] | None = None, states: Stat
     colours = {**HOUSE, **(house or {})}
     trees = {net: tuple(_tree(netlist, net)) for net in netlist.nets if net != GROUND}
     made = boarded(netlist, trees, states)
+    hops, bonds, ends = _bonds(netlist, made.hops)
     return Layout(
-        wires(netlist, colours, made.hops),
+        (*(rows := wires(netlist, colours, hops)), *_bond_wires(netlist, bonds, len(rows))),
         coloured(netlist, house),
         tuple(_isolated(netlist)),
         made.boards,
         made.seats,
-        made.joints,
+        {**made.joints, **ends},
     )
+
+
+def _bonds(
+    netlist: Netlist, hops: Mapping[str, tuple[Hop, ...]]
+) -> tuple[dict[str, tuple[Hop, ...]], dict[str, Hop], dict[Terminal, Terminal]]:
+    """The hops without those to the ends of a bond; bond -> where its one wire runs from and to; its ends -> those terminals.
+
+    A bond is a wire, not a part with two leads: what the trees hang on an end of it goes to the terminal that the end itself goes to.
+    """
+    left, runs, ends = dict(hops), {}, {}
+    for bond in netlist.of(Bond):
+        places: list[Terminal] = []
+        for pin in bond.pins:
+            end = Terminal(bond.ref, pin.name)
+            at = next((b if a == end else a for a, b in left.get(pin.net, ()) if end in (a, b)), None)
+            if at is None:
+                break
+            moved = [(at if a == end else a, at if b == end else b) for a, b in left[pin.net]]
+            left[pin.net] = tuple(hop for hop in moved if hop[0] != hop[1])
+            ends[end] = at
+            places.append(at)
+        if len(places) == len(bond.pins):
+            runs[bond.ref] = (places[0], places[1])
+        else:
+            left, ends = dict(hops), {}
+    return left, runs, ends
+
+
+def _bond_wires(netlist: Netlist, runs: Mapping[str, Hop], count: int) -> Iterator[Wire]:
+    """The last wires: from the ground plan's joint to the stud, in the colour of protective earth, for it keeps every sleeve safe."""
+    for k, (ref, (start, end)) in enumerate(runs.items(), count + 1):
+        yield Wire(k, "bond", GROUND, start, end, netlist.region.earth_colours[0], bond=ref)
 
 
 def _tree(netlist: Netlist, net: str) -> Iterator[Hop]:

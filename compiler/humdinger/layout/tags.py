@@ -101,8 +101,9 @@ class _Landings:
             for at in {(wire.start.ref, wire.start.pin), (wire.end.ref, wire.end.pin)}:
                 self.wires.setdefault(at, []).append(wire.number)
         self.leads: dict[tuple[str, str], list[str]] = {}
+        bonds = {wire.bond for wire in layout.wires}
         for lead, at in layout.joints.items():
-            if lead != at:
+            if lead != at and lead.ref not in bonds:  # a bond is the wire itself, not a part with a lead
                 self.leads.setdefault((at.ref, at.pin), []).append(lead.ref)
 
     def tag(self, ref: str, pin: str, what: str, net: str, alternating: tuple[float, tuple[str, str]] | None = None) -> Tag:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from ..circuit.netlist import Fuse, Inlet, Jack, Lamp, Netlist, Switch, Tube
+from ..circuit.netlist import Fuse, Inlet, Jack, Lamp, Netlist, Stud, Switch, Tube
 from ..layout import Layout
 from ..layout.routing import TURRET_MM
 from ..spec.design import Design
@@ -35,6 +35,7 @@ def _items(design: Design, netlist: Netlist, layout: Layout) -> Iterator[tuple[i
     mains = [part.ref for part in netlist.parts if isinstance(part, Inlet) or (isinstance(part, Switch | Fuse) and part.where == "mains")]
     if mains:
         yield 1, "insulating cover over the mains parts, opened with a tool only", t(", ".join(mains))
+    yield from _earth(netlist, layout)
     sockets: dict[str, list[str]] = {}
     for tube in netlist.of(Tube):
         sockets.setdefault(tube.type.base.name, []).append(tube.ref)
@@ -60,6 +61,16 @@ def _items(design: Design, netlist: Netlist, layout: Layout) -> Iterator[tuple[i
         for colour in sorted({s.sleeve for s in layout.colouring.sleeves}):
             leads = ", ".join(terminal_text(s.lead.ref, s.lead.pin, netlist) for s in layout.colouring.sleeves if s.sleeve == colour)
             yield 1, f"sleeving, {colour}", t(f"{leads}; see ", Link("wiring", "wiring", "sleeves"))
+
+
+def _earth(netlist: Netlist, layout: Layout) -> Iterator[tuple[int, str, Text]]:
+    """What the wires on the stud end in, and the second nut for those above the mains lead."""
+    for stud in netlist.of(Stud):
+        wires = [wire.number for wire in layout.wires if stud.ref in (wire.start.ref, wire.end.ref)]
+        if wires:
+            yield len(wires), f"crimped ring terminal {stud.thread}", t(f"wires {', '.join(map(str, wires))} on {stud.ref}")
+        if len(wires) > 1:
+            yield 1, f"nut {stud.thread} with star washer", t(f"second nut on {stud.ref}, above the mains earth")
 
 
 def _boards(layout: Layout) -> Iterator[tuple[int, str, Text]]:

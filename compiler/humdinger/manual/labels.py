@@ -59,7 +59,7 @@ def _labels(design: Design, netlist: Netlist, results: Results, label_seconds: f
     yield Label(
         "protective earth",
         "earth",
-        (Line("PROTECTIVE EARTH", 3.0, bold=True), Line("Nothing else on this stud. Never take it off.", 2.8)),
+        (Line("PROTECTIVE EARTH", 3.0, bold=True), Line("Mains earth lowest, own nut. Never take it off.", 2.8)),
         60.0,
     )
     for jack in jacks(netlist, "speaker"):

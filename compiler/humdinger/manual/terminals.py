@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..circuit.netlist import Capacitor, Fuse, Netlist, OutputTransformer, Part, Pot, PowerTransformer, Tube
+from ..circuit.netlist import Bond, Capacitor, Fuse, Netlist, OutputTransformer, Part, Pot, PowerTransformer, Tube
 from ..layout import Layout
 from ..layout.trees import is_outside
 
@@ -50,9 +50,12 @@ class Where:
     def at(self, ref: str, pin: str) -> str:
         """ "A12 (R13)", "Q5 (C19 plus)"; elsewhere as `terminal_text`."""
         own = terminal_text(ref, pin, self.netlist)
+        wire = isinstance(self.netlist.by_ref.get(ref), Bond)
         joint = self.layout.joint(ref, pin) if self.layout else None
         if joint is None or (joint.ref, joint.pin) == (ref, pin):
             return own
+        if wire:
+            return terminal_text(joint.ref, joint.pin, self.netlist)
         lead = ref if pin in ("1", "2") else own
         return f"{terminal_text(joint.ref, joint.pin, self.netlist)} ({lead})"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from ..circuit.netlist import Bond, Netlist
+from ..circuit.netlist import Netlist
 from ..drawing.wire_swatch import wire_swatch
 from ..layout import Layout, MakeUp, Wire
 from ..layout.colours import letters
@@ -134,15 +134,13 @@ def ground_plan(netlist: Netlist, layout: Layout) -> tuple[Text, ...]:
         made.append(
             (*_numbered(charging), f" {'is' if len(charging) == 1 else 'are'} the charging loop's own: nothing else lands on that wire.")
         )
-    bonds = [w for w in layout.wires if w.make_up and w.make_up.carries == "bond"]
-    joint = str(plan.facts.get("chassis_joint", "input")) if plan else "input"
-    for bond in (next((b for b in netlist.of(Bond)), None) and bonds) or []:
-        start = terminal_text(bond.start.ref, bond.start.pin, netlist)
+    for wire in (w for w in layout.wires if w.bond):
+        start = terminal_text(wire.start.ref, wire.start.pin, netlist)
         made.append(
             (
-                f"Circuit ground meets the chassis once, at the {joint}: ",
-                *_numbered([bond.number]),
-                f" from {start} to {bond.end.ref}, and from there to the earth stud.",
+                "Circuit ground meets the chassis once, at the earth stud: ",
+                *_numbered([wire.number]),
+                f", the last of all, runs there from {start} in one piece.",
             )
         )
     count = sum(1 for w in layout.wires if w.group == "ground" and not w.outside)

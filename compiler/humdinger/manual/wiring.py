@@ -25,7 +25,7 @@ from .wire_plans import (
 
 GROUP_TITLES = {
     "mains": "Mains side",
-    "earth": "Protective earth: each wire on the stud by itself",
+    "earth": "Protective earth: the mains lead lowest on the stud",
     "heater": "Heaters: in before anything else near the sockets",
     "ground": "Circuit ground",
     "high-tension-ac": "High-tension winding",
@@ -33,12 +33,16 @@ GROUP_TITLES = {
     "bias": "Bias",
     "speaker": "Speaker",
     "signal": "Signal: stage by stage",
+    "bond": "Bond: circuit ground to the earth stud",
 }
 OUTSIDE = "Outside the chassis: on the far end of a cable"
 HELD = "Feedback: not now, but in its step of first power"
 
 DRESS = {
     "mains": "Line and neutral lie side by side, apart from every other wire, double insulated or sleeved (common practice).",
+    "earth": "On the stud, on bare metal: the mains lead's ring lowest, with a star washer and a nut of its own; what else is bonded goes above "
+    "it under a second nut (published appliance practice).",
+    "bond": "It goes on the stud last, above the mains earth, under the second nut.",
     "high-tension-ac": "Both ends of a winding are live against each other and against ground, each with the full volts of its half.",
     "supply": "Clear of grids, edges and hot parts. The charging wires carry nothing but the reservoir's current (common practice).",
     "speaker": "Out and return side by side, away from the input (common practice).",

@@ -69,4 +69,4 @@ def check(case: Case) -> Iterator[Outcome]:
     elif not stud.dedicated:
         yield failed(Severity.DANGER, stud.ref, stud.span, "the earth stud also fixes something else", label="shared", helps=cure)
     else:
-        yield passed(stud.ref, stud.span, f"{stud.thread} stud, earth only")
+        yield passed(stud.ref, stud.span, f"{stud.thread} stud, it fixes nothing else")

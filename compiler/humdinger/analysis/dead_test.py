@@ -18,16 +18,18 @@ from ..circuit.netlist import (
     Lamp,
     Netlist,
     OutputTransformer,
+    Part,
     Pot,
     PowerTransformer,
+    Resistor,
     Speaker,
     Stud,
     Switch,
     Tube,
     TubeSection,
 )
-from ..records import record
-from .dead_network import DeadNetwork, Setup
+from ..records import record, replace
+from .dead_network import RESISTOR_SPREAD, DeadNetwork, Reading, Setup
 from .results import DeadTest, DeadTests
 
 JOINED_OHMS = 0.5
@@ -55,6 +57,8 @@ class _Ask:
     stop_below: float | None = None
     stop_above: float | None = None
     supply: bool = False
+    through: Resistor | None = None
+    """The resistor that black hangs on: its lead there is loose, so the way goes through it."""
 
 
 def dead_tests(netlist: Netlist) -> DeadTests:
@@ -74,7 +78,11 @@ def dead_tests(netlist: Netlist) -> DeadTests:
 
 
 def _row(netlist: Netlist, network: DeadNetwork, ask: _Ask) -> DeadTest:
-    found = network.read(_net(netlist, ask.red), _net(netlist, ask.black))
+    if ask.through is None:
+        found = network.read(_net(netlist, ask.red), _net(netlist, ask.black))
+    else:
+        far = next(pin.net for pin in ask.through.pins if pin.name != ask.black[1])
+        found = _in_series(network.read(_net(netlist, ask.red), far), ask.through)
     red, black = (ask.black, ask.red) if found.swapped else (ask.red, ask.black)
     below, above = ask.stop_below, ask.stop_above
     if found.ohms is None:
@@ -104,6 +112,15 @@ def _row(netlist: Netlist, network: DeadNetwork, ask: _Ask) -> DeadTest:
     )
 
 
+def _in_series(found: Reading, part: Resistor) -> Reading:
+    """A reading with a resistor in one of its leads."""
+    if found.ohms is None or found.low_ohms is None or found.high_ohms is None:
+        return found
+    spread = RESISTOR_SPREAD if part.tolerance is None else part.tolerance
+    low, high = (found.low_ohms + part.ohms * (1.0 - spread), found.high_ohms + part.ohms * (1.0 + spread))
+    return replace(found, ohms=found.ohms + part.ohms, low_ohms=low, high_ohms=high)
+
+
 def _net(netlist: Netlist, terminal: Terminal) -> str:
     return netlist.by_ref[terminal[0]].net(terminal[1])
 
@@ -120,6 +137,28 @@ def _asked(netlist: Netlist, base: DeadNetwork) -> Iterator[_Ask]:
         yield from _section(netlist, section, ground, base)
     yield from _secondary(netlist)
     yield from _jacks(netlist, ground)
+    yield from _feedback(netlist)
+
+
+def _feedback(netlist: Netlist) -> Iterator[_Ask]:
+    """Speaker tap to the end of the feedback resistor that belongs on it. Open as it has to be, the meter sees the resistor and what is
+    behind it; with the loop closed already both ends are one wire, and it shows nothing."""
+    for stage in netlist.stages_of("feedback"):
+        part = netlist.by_ref.get(stage.parts.get("resistor", ""))
+        if not isinstance(part, Resistor):
+            continue
+        ends = {pin.name: pin.net for pin in part.pins}
+        near = next((name for name, net in ends.items() if net in netlist.nets and netlist.nets[net].domain == "speaker"), None)
+        if near is None:
+            continue
+        tap = next(((p.ref, pin) for p, pin in _rows_at(netlist, ends[near]) if isinstance(p, Jack | OutputTransformer)), None)
+        if tap:
+            yield _Ask("feedback", part.ref, tap, (part.ref, near), through=part)
+
+
+def _rows_at(netlist: Netlist, net: str) -> list[tuple[Part, str]]:
+    """What is on a net, jacks first."""
+    return sorted(netlist.on_net.get(net, ()), key=lambda row: not isinstance(row[0], Jack))
 
 
 def _ground(netlist: Netlist) -> Terminal:
@@ -198,7 +237,7 @@ def _windings(netlist: Netlist) -> Iterator[_Ask]:
 
 
 def _heaters(netlist: Netlist, ground: Terminal) -> Iterator[_Ask]:
-    """Each end of each heater winding to circuit ground, with its reference and with the reference's parts lifted."""
+    """Each heater winding to circuit ground without its reference first, then each end with it: what was lifted is proved to be back."""
     stage = next(iter(netlist.stages_of("heaters")), None)
     for transformer in netlist.of(PowerTransformer):
         for winding in transformer.windings:
@@ -209,11 +248,12 @@ def _heaters(netlist: Netlist, ground: Terminal) -> Iterator[_Ask]:
                 ref for role, ref in (stage.parts.items() if stage else ()) if role.startswith((f"{mark}reference", f"{mark}hum-balance"))
             )
             ends = [pin for pin in (winding.pins[0], winding.pins[2]) if pin and len(netlist.on_net.get(transformer.net(pin), ())) > 1]
-            for pin in ends:
-                yield _Ask("heater", winding.name, (transformer.ref, pin), ground)
+            names = " and ".join(parts)
             if parts and ends:
-                words = (f"{' and '.join(parts)} lifted",)
+                words = (f"{names} lifted",)
                 yield _Ask("heater", winding.name, (transformer.ref, ends[0]), ground, Setup(lifted=parts), words)
+            for pin in ends:
+                yield _Ask("heater", winding.name, (transformer.ref, pin), ground, words=(f"{names} on again",) if parts else ())
 
 
 def _supply(netlist: Netlist, ground: Terminal) -> Iterator[_Ask]:
@@ -315,5 +355,5 @@ def _assumed(netlist: Netlist) -> tuple[str, ...]:
     if any(True for _ in netlist.of(Lamp)):
         found.append("pilot lamp out")
     if any(True for _ in netlist.stages_of("feedback")):
-        found.append("feedback resistor off at the speaker")
+        found.append("the feedback resistor off at the speaker's end: first power joins it")
     return tuple(found)

@@ -23,6 +23,7 @@ GROUPS = (
     ("Cathodes and control grids", ("cathode", "grid")),
     ("Plates and screens", ("plate", "screen")),
     ("Jacks", ("jack",)),
+    ("Feedback is open", ("feedback",)),
 )
 """Title, groups of dead tests: the order of work is the order of the rows."""
 
@@ -34,7 +35,10 @@ NOTES = {
         "A new amp shows tens of megohms (common practice)."
     ),
     "Transformer windings": "Copper is read cold, leads subtracted. The halves of one winding differ by 15 % at most (common practice).",
-    "Heaters": "The heater winding is one wire for a meter: both ends show the same.",
+    "Heaters": (
+        "The heater winding is one wire for a meter: both ends show the same. The row without its reference comes first, at best while the "
+        "heater pairs are in and the parts of the reference are not. The rows after it prove that they are on: floating heaters never go to power."
+    ),
     "B+ and bias nodes": (
         "The meter charges the capacitors first: the reading climbs and then stands. Read it when it stands; electrolytics that leak hold it a "
         "little lower. The lead the table calls red is the plus lead: the other way round the diodes conduct."
@@ -42,6 +46,10 @@ NOTES = {
     "Cathodes and control grids": "An open grid lets its tube run away: the most important rows of this page.",
     "Plates and screens": "Output transformer: the two halves differ by 20 % at most (common practice).",
     "Jacks": "",
+    "Feedback is open": (
+        "Its polarity is not known yet, and the wrong one makes the amp howl at full power: the loop stays open until first power tries it. "
+        "Red on the speaker's tap, black on that end of the feedback resistor that will be joined to it."
+    ),
 }
 
 
@@ -241,6 +249,8 @@ def _what(netlist: Netlist, row: DeadTest) -> str:
             return f"{about} {row.group} to {_node(netlist, far)}"
         case "cathode" | "grid":
             return f"{about} {'control grid' if row.group == 'grid' else row.group} to ground"
+        case "feedback":
+            return f"speaker tap to the end of {about} that belongs on it"
         case _:
             part = netlist.by_ref[about]
             return f"{part.label.lower() or about} jack, tip to ground"
@@ -268,6 +278,8 @@ def _stop(row: DeadTest) -> str:
         return _over(row.stop_above_ohms)
     if row.stop_below_ohms:
         return f"stays below {words.ohms(row.stop_below_ohms)}"
+    if row.group == "feedback":
+        return "0 Ω: the loop is closed"
     if row.group in ("primary", "winding", "secondary"):
         return "open or 0 Ω"
     if row.group in ("grid", "plate", "screen"):

@@ -442,3 +442,94 @@ def test_a_lead_on_a_board_goes_by_the_terminal_the_wire_table_gives_it(name: st
         bare = [ref for ref in re.findall(r"\b([A-Z]+\d+) lead [12]", text) if ref in on_boards]
         assert bare == [], f"{page} names leads without their terminals: {bare}"
     assert seen > 10
+
+
+def test_the_bias_trimmer_is_cold_but_for_two_charts_and_back_before_an_output_tube_goes_in() -> None:
+    made = parts("heron")
+    assert made.results is not None
+    assert made.results.first_power is not None
+    text = words(page("heron", "first-power"))
+    ready = text[: text.index("B. Lamp in")]
+    assert "BIAS at" not in ready
+    assert "at its coldest end" in ready
+    turns = [m.start() for m in re.finditer("turn BIAS to about", text)]
+    backs = [m.start() for m in re.finditer("turn the bias trimmer back to its coldest end", text)]
+    assert len(turns) == len(backs) == 2
+    assert turns[0] < backs[0] < turns[1] < backs[1] < text.index("E. Output tubes in")
+    rows = {row.anchor for row in rows_of(page("heron", "first-power"))}
+    assert {"first-bias-back-V4", "first-bias-back-V5"} <= rows
+    before, after = made.results.first_power.cold_bias_volts, made.results.first_power.cold_bias_small_volts
+    assert after["V4"] == pytest.approx(before["V4"], rel=0.01)  # the small tubes hardly load the bias winding
+    assert "BIAS at 5.5" in words(page("heron", "chart"))  # the charts' own setting is the one they were solved at
+    assert "trimmer" not in words(page("curlew", "first-power")).lower()
+
+
+@pytest.mark.parametrize("name", DEMO_NAMES)
+def test_every_chart_has_its_moment_and_the_lamp_is_out_for_it(name: str) -> None:
+    text = words(page(name, "first-power"))
+    one, two = text.index("chart 1"), text.index("chart 2")
+    assert text.index("lamp out of the line") < one < two < text.index("Output tubes in")
+    assert "charts 3 and 4" in text
+
+
+@pytest.mark.parametrize("name", DEMO_NAMES)
+def test_the_dummy_load_is_one_number(name: str) -> None:
+    kit, bench = (re.findall(pattern, words(page(name, stem))) for stem, pattern in (
+        ("kit", r"dummy load [^,]+, ([0-9.]+) W or more"), ("first-power", r"resistor for ([0-9.]+) W or more"),
+    ))  # fmt: skip
+    assert kit == bench
+    assert len(kit) == 1
+    made = parts(name)
+    assert made.results is not None
+    assert made.results.load is not None
+    assert 2.0 * made.results.load.clean_watts <= float(kit[0]) < 2.0 * made.results.load.clean_watts + 10.0
+
+
+@pytest.mark.parametrize("name", DEMO_NAMES)
+def test_behind_the_lamp_amp_and_filament_carry_one_current(name: str) -> None:
+    """Both as amps at the volts they get: the amp a resistor, the filament's amps as its volts to the power 0.55."""
+    made = parts(name)
+    assert made.results is not None
+    first = made.results.first_power
+    assert first is not None
+    assert first.limiter_watts is not None
+    assert first.limited_volts is not None
+    mains = made.results.nominal.condition.mains_volts
+    amp = first.volt_amps / mains * first.limited_volts / mains
+    lamp = first.limiter_watts / mains * ((mains - first.limited_volts) / mains) ** 0.55
+    assert amp == pytest.approx(lamp, rel=1e-6)
+    assert 0.4 * mains < first.limited_volts < 0.7 * mains
+
+
+def test_windings_below_an_ohm_are_not_held_to_a_band_no_handheld_meter_has() -> None:
+    rows = {row.anchor: [said(cell) for cell in row.cells] for row in rows_of(page("heron", "before-power"))}
+    low = [cells for anchor, cells in rows.items() if anchor.startswith("dead-secondary")]
+    assert low
+    for cells in low:
+        assert cells[5] == "–"
+        assert "over 1" in cells[7]
+        assert "0\u00a0Ω" not in cells[7]
+    assert "below 10 Ω is measured before it is soldered" in words(page("heron", "before-power"))
+    assert "measured before it is soldered" not in words(page("curlew", "before-power"))
+
+
+def test_what_the_bench_needs_is_listed_and_hum_balance_is_set() -> None:
+    heron, curlew = words(page("heron", "first-power")), words(page("curlew", "first-power"))
+    assert heron.index("one resistor of 22 kΩ") < heron.index("B. Lamp in")
+    assert "Hum balance" in heron
+    assert "Hum balance" not in curlew
+    for text in (heron, curlew):
+        assert "pedal in J2 and pressed" in text
+
+
+def test_a_standby_switch_shows_the_direct_volts_it_breaks() -> None:
+    from humdinger.circuit.netlist import Switch
+    from humdinger.drawing.labels import value_rows
+
+    netlist = parts("heron").netlist
+    assert netlist is not None
+    standby = next(s for s in netlist.of(Switch) if s.where == "standby")
+    assert standby.dc_volts is not None
+    assert any(f"{standby.dc_volts:g} V DC" in text.replace("V DC", " V DC").replace("  ", " ") for text, _ in value_rows(standby))
+    assert words(page("heron", "kit")).count(f"breaks {standby.dc_volts:g} V direct") >= 2
+    assert "direct; breaks" not in words(page("heron", "kit"))

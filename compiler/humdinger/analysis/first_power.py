@@ -20,6 +20,9 @@ BULB_WATTS = (25.0, 40.0, 60.0, 75.0, 100.0, 150.0, 200.0, 300.0, 500.0)
 (common practice), which these steps keep above 15 VA."""
 RISE = (0.05, 0.10, 0.15)
 """How far a heater winding with nothing on it stands above its rated volts, least, usual, most (common practice)."""
+FILAMENT = 0.55
+"""Power of its volts that the current of a filament lamp goes with (from memory)."""
+HALVINGS = 40
 DAY_SECONDS = 86400.0
 TENFOLD = 10.0
 """Feedback is closed the first time through this many times its resistor (common practice)."""
@@ -31,7 +34,9 @@ def first_power(study: Study, solutions: MainsSolutions, mains: MainsBudget) -> 
     return FirstPower(
         volt_amps=mains.volt_amps,
         limiter_watts=limiter_watts(mains.volt_amps),
-        cold_bias_volts=_cold_bias(study, solutions, cold),
+        cold_bias_volts=_cold_bias(study, solutions, cold, "no-tubes"),
+        cold_bias_small_volts=_cold_bias(study, solutions, cold, "small-tubes") if cold else {},
+        limited_volts=limited_volts(mains.volt_amps, float(study.netlist.region.nominal_volts)),
         cold_cathode_amps=_cold_amps(study, cold),
         feedback_tenfold_db=_tenfold(study),
         unloaded_volts_rms=_unloaded(study),
@@ -83,17 +88,33 @@ def limiter_watts(volt_amps: float) -> float | None:
     return next((watts for watts in BULB_WATTS if watts >= volt_amps), None)
 
 
-def _cold_bias(study: Study, solutions: MainsSolutions, cold: Mapping[str, float]) -> Mapping[str, tuple[float, float, float]]:
-    """Output section -> volts a meter shows at its grid, trimmers cold, no tube but a rectifier in; low, nominal, high mains."""
+def limited_volts(volt_amps: float, nominal: float) -> float | None:
+    """What the limiter lamp leaves of the mains for an amp of so many volt-amps, taken as a resistor; None without a lamp or a load.
+
+    A filament's current goes with volts to the power FILAMENT, so its resistance grows with the glow. The amp's share x solves
+    amp x = lamp (1 - x)^FILAMENT, both as volt-amps at full mains; bisected.
+    """
+    watts = limiter_watts(volt_amps)
+    if watts is None or volt_amps <= 0.0:
+        return None
+    low, high = 0.0, 1.0
+    for _ in range(HALVINGS):
+        share = 0.5 * (low + high)
+        low, high = (share, high) if volt_amps * share < watts * (1.0 - share) ** FILAMENT else (low, share)
+    return nominal * 0.5 * (low + high)
+
+
+def _cold_bias(study: Study, solutions: MainsSolutions, cold: Mapping[str, float], state: str) -> Mapping[str, tuple[float, float, float]]:
+    """Output section -> volts a meter shows at its grid, trimmers cold, in a state without output tubes; low, nominal, high mains."""
     netlist, region = study.netlist, study.netlist.region
     pots = adjustments(netlist)
     if netlist.bias_scheme != "fixed" or not netlist.power_sections:
         return {}
     rows: dict[str, list[float]] = {ref: [] for ref in netlist.power_sections}
     for volts in (float(region.low_volts), float(region.nominal_volts), float(region.high_volts)):
-        if all(s.system.condition.mains_volts != volts for s in solutions.by_state["no-tubes"]):
+        if all(s.system.condition.mains_volts != volts for s in solutions.by_state[state]):
             return {}
-        base = solutions.at("no-tubes", volts)
+        base = solutions.at(state, volts)
         turned = tuple(c for pot in pots for c in moved_wiper(base.system, pot, cold[pot.ref]))
         meters: list[tuple[Change, ...]] = [(*turned, short(netlist.by_section[ref].grid, GROUND, METER_OHMS)) for ref in rows]
         for ref, variant in zip(rows, solve_variants(base, meters), strict=True):

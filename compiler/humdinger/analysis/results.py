@@ -623,6 +623,8 @@ class FirstPower:
     feedback_tenfold_db: how far the output falls when feedback is closed through ten times its resistor.
     unloaded_volts_rms: "transformer/winding" -> volts with nothing on it (of one half of a tapped high-tension winding) at low, nominal
     and high mains; `estimated` names the heater windings whose no-load volts nobody gave: 5, 10 and 15 % above rated then.
+    cold_bias_small_volts: as cold_bias_volts, the small tubes in; empty where nothing can be turned. limited_volts: what is left of nominal
+    mains for the amp behind the limiter lamp, every tube in and warm.
     """
 
     volt_amps: float
@@ -632,6 +634,8 @@ class FirstPower:
     feedback_tenfold_db: float | None = None
     unloaded_volts_rms: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
     estimated: tuple[str, ...] = ()
+    cold_bias_small_volts: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
+    limited_volts: float | None = None
 
 
 @record

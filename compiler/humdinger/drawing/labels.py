@@ -93,6 +93,9 @@ def value_rows(part: Part) -> Rows:
                 return ((part.label, "value"),)
             return rated(f"{part.characteristic} {code(part.amps, 'A')}", part.breaking, plain(part.volts, "V"))
         case Switch():
+            if part.dc_volts and part.where == "standby":  # it breaks B+: its rating for alternating volts says nothing there
+                direct = " ".join(x for x in (f"{plain(part.dc_volts, 'V')} DC", plain(part.amps, "A")) if x)
+                return ((part.label, "value"), (direct, "value"))
             return ((part.label, "value"), *_contact(part.volts, part.amps))
         case Lamp():
             return ((part.kind, "value"), (f"{plain(part.volts, 'V')} {code(part.amps, 'A')}", "value"))

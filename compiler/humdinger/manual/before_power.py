@@ -27,6 +27,10 @@ GROUPS = (
 )
 """Title, groups of dead tests: the order of work is the order of the rows."""
 
+FINE_OHMS = 1.0
+"""Below this a handheld meter, which shows tenths and has leads of 0.2 to 0.4 Ω, says no more than that the way is not open (common practice)."""
+LOW_OHMS = 10.0
+"""Below this the tenth of an ohm that a handheld meter resolves is over 1 % (arithmetic), more than a test resistor may miss by."""
 COLUMNS = ("No.", "Measure", "Red on", "Black on", "Expect", "Low", "High", "Stop if", "Measured", "Pass")
 NOTES = {
     "Protective earth": "Zero the meter's leads first. A tester of 200 mA or more finds what an ohmmeter forgives (published appliance-testing guidance).",
@@ -34,7 +38,7 @@ NOTES = {
         "The plug lies on the bench; the leads go to its pins or to the inlet. Insulation: a tester of 500 V direct, nothing else does. "
         "A new amp shows tens of megohms (common practice)."
     ),
-    "Transformer windings": "Copper is read cold, leads subtracted. The halves of one winding differ by 15 % at most (common practice).",
+    "Transformer windings": "Copper is read cold, leads subtracted. Below 1 Ω a handheld meter only tells that a winding is not open. The halves of one winding differ by 15 % at most (common practice).",
     "Heaters": (
         "The heater winding is one wire for a meter: both ends show the same. The row without its reference comes first, at best while the "
         "heater pairs are in and the parts of the reference are not. The rows after it prove that they are on: floating heaters never go to power."
@@ -98,13 +102,27 @@ def before_power_page(netlist: Netlist, results: Results, layout: Layout | None 
         rows = tuple(_rows(netlist, tests, groups, number, where))
         if rows:
             anchor = "dead-" + groups[0]
-            blocks += [Heading(title, anchor, 3), Table(_count(len(rows)), COLUMNS, rows, NOTES[title], f"table-{anchor}")]
+            blocks += [
+                Heading(title, anchor, 3),
+                Table(_count(len(rows)), COLUMNS, rows, NOTES[title] + _low_ohms(tests, groups), f"table-{anchor}"),
+            ]
     blocks.append(Paragraph(t("All boxes ticked? Then, and only then: ", Link("first power", "first-power"), ".")))
     return Page("before-power", "Before power", "Dead tests: what an ohmmeter shows before power goes on.", tuple(blocks))
 
 
 def _count(readings: int) -> str:
     return "1 reading" if readings == 1 else f"{readings} readings"
+
+
+def _low_ohms(tests: DeadTests, groups: tuple[str, ...]) -> str:
+    """What a handheld meter cannot read on a soldered test resistor, where there is one."""
+    low = [r for r in tests.rows.values() if r.group == "cathode" and r.group in groups and r.ohms is not None and 0.0 < r.ohms < LOW_OHMS]
+    if not low:
+        return ""
+    return (
+        f" A cathode resistor below {show_ohms(LOW_OHMS)} is measured before it is soldered, volts over it at a known current, and its value "
+        "noted: the idle current is computed from it, and here the meter only tells that it is there."
+    )
 
 
 def _charged(netlist: Netlist, tests: DeadTests, where: Where) -> Table:
@@ -197,11 +215,18 @@ def _values(name: str, row: DeadTest) -> tuple[Cell, Cell, Cell]:
     expect = num(words.ohms(row.ohms), _key(name, "ohms"))
     if row.kind == "joined":
         return expect, num("–"), num(show_ohms(row.stop_above_ohms or 0.0), _key(name, "stop_above_ohms"))
+    if _too_fine(row):
+        return expect, num("–"), num(show_ohms(FINE_OHMS))
     return (
         expect,
         num(words.ohms(row.low_ohms or 0.0), _key(name, "low_ohms")),
         num(words.ohms(row.high_ohms or 0.0), _key(name, "high_ohms")),
     )
+
+
+def _too_fine(row: DeadTest) -> bool:
+    """A winding so low that a handheld meter cannot tell it from 0 Ω: all it can show is that it is not open."""
+    return row.kind == "ohms" and row.group in ("primary", "winding", "secondary") and (row.high_ohms or 0.0) < FINE_OHMS
 
 
 def _key(name: str, field: str) -> str:
@@ -280,6 +305,8 @@ def _stop(row: DeadTest) -> str:
         return f"stays below {words.ohms(row.stop_below_ohms)}"
     if row.group == "feedback":
         return "0 Ω: the loop is closed"
+    if _too_fine(row):
+        return f"open, or over {show_ohms(FINE_OHMS)}"
     if row.group in ("primary", "winding", "secondary"):
         return "open or 0 Ω"
     if row.group in ("grid", "plate", "screen"):

@@ -5,11 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from ..analysis.results import BiasRange, Results, SectionPoint
-from ..circuit.netlist import GROUND, Netlist, Resistor, TubeSection
+from ..circuit.netlist import GROUND, Netlist, Pot, Resistor, TubeSection
 from . import keys, words
 from .model import BLANK, BOX, Block, Facts, Heading, Items, Link, Paragraph, Row, Strong, Table, Text, num, t, txt
 
 MATCH = "Cathode currents of a pair: within 10 % of each other, 5 % is good (common practice; a test handbook of the 1950s, as quoted, asks 5 %)."
+
+
+def bias_trimmers(netlist: Netlist) -> tuple[Pot, ...]:
+    """The pots that set a fixed bias."""
+    refs = [ref for stage in netlist.stages_of("fixed-bias") for role, ref in stage.parts.items() if role.startswith("adjustment")]
+    return tuple(pot for pot in netlist.of(Pot) if pot.ref in refs)
 
 
 def bias_blocks(netlist: Netlist, results: Results) -> list[Block]:

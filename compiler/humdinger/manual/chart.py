@@ -6,18 +6,18 @@ from collections.abc import Iterator
 
 from ..analysis.probing import METER_OHMS, READABLE_VOLTS
 from ..analysis.results import MainsChart, Results
-from ..circuit.netlist import GROUND, Capacitor, Netlist, Switch, Tube
+from ..circuit.netlist import GROUND, Capacitor, Jack, Netlist, Resistor, Switch, Tube
 from ..layout import Layout
 from ..units import show_hertz, show_ohms, show_volts
 from . import keys, words
 from .alternating import alternating_table
-from .bias import bias_blocks
+from .bias import bias_blocks, bias_trimmers
 from .model import BLANK, BOX, Block, Caution, Cell, Facts, Heading, Items, Link, Page, Paragraph, Row, Table, num, t, txt
 from .probes import refusals
 from .terminals import Where
 
 CHARTS = (
-    ("no-tubes", "Chart 1: no tubes", "every tube out but a rectifier tube, without which there is no B+"),
+    ("no-tubes", "Chart 1: no tubes", "every tube out"),
     ("small-tubes", "Chart 2: small tubes only", "the output tubes out, all others in and warm; B+ stands near its cold value"),
     ("nominal", "Chart 3: nominal", "every tube in and warm, load connected"),
 )
@@ -54,7 +54,12 @@ def chart_page(netlist: Netlist, results: Results, caution: Caution, layout: Lay
                 ),
                 t(
                     "Low and high: the node with the mains at either end of the region's range, solved. "
-                    f"Parts and tubes add ±{PARTS_PERCENT} % to that (common practice; bands from the tolerances of the parts are not computed yet)."
+                    "They say where the node goes with the mains; they are not what it may miss by."
+                ),
+                t(
+                    f"Pass: within {PARTS_PERCENT} % of what the node is at the mains you read (common practice for parts and tubes; bands from "
+                    "the tolerances of the parts are not computed yet). At nominal mains that is Expect, or Meter shows where it says a number; "
+                    "between nominal and an end go in proportion to Low or High."
                 ),
                 t(
                     f"Meter shows: the node with a meter of {show_ohms(METER_OHMS)} on it, solved with the meter in the circuit; given where the "
@@ -68,7 +73,7 @@ def chart_page(netlist: Netlist, results: Results, caution: Caution, layout: Lay
         if state in results.charts:
             blocks += [
                 Heading(title, f"chart-{state}"),
-                Paragraph(t(f"{what[0].upper()}{what[1:]}.")),
+                Paragraph(t(*_sockets(netlist, state, what))),
                 _table(netlist, results, state, where),
             ]
     if refused := _refused(netlist, results, where):
@@ -86,6 +91,15 @@ def chart_page(netlist: Netlist, results: Results, caution: Caution, layout: Lay
     return Page(
         "chart", "Voltage chart", "Four charts: every node in every state, with room for what you measured.", tuple(blocks), live=True
     )
+
+
+def _sockets(netlist: Netlist, state: str, what: str) -> Iterator[str]:
+    """What is in the sockets, and where the trimmer of a fixed bias stands while its tubes are out."""
+    rectifiers = " and ".join(tube.ref for tube in netlist.of(Tube) if tube.type.is_rectifier)
+    kept = f" but the rectifier {rectifiers}, without which there is no B+" if state == "no-tubes" and rectifiers else ""
+    yield f"{what[0].upper()}{what[1:]}{kept}."
+    if state != "nominal" and bias_trimmers(netlist):
+        yield " The bias trimmer as the conditions say, for this chart only: it goes back to its coldest end before an output tube goes in."
 
 
 def _conditions(netlist: Netlist, results: Results) -> Facts:
@@ -107,11 +121,25 @@ def _conditions(netlist: Netlist, results: Results) -> Facts:
     return Facts(tuple(pairs))
 
 
-def controls_text(netlist: Netlist, results: Results) -> str:
-    """Every control of the panel where the charts want it: volumes at zero, the others where they were solved."""
+def controls_text(netlist: Netlist, results: Results, *, trimmers: bool = True) -> str:
+    """Every control where the charts want it: volumes at zero, the others where they were solved; trimmers: those of the bias too."""
     volumes = {ref for stage in netlist.stages_of("volume") for ref in stage.parts.values()}
-    said = [f"{c.name} at {0 if c.ref in volumes else 10 * c.position:g}" for c in netlist.controls]
-    return ", ".join([*said, *(["tremolo stopped"] if results.tremolo else [])]) or "none"
+    adjusted = {pot.ref for pot in bias_trimmers(netlist)}
+    said = []
+    for c in netlist.controls:
+        if c.ref in adjusted and not trimmers:
+            continue
+        turn = " tenths of its turn from the coldest end" if c.ref in adjusted else ""
+        said.append(f"{c.name} at {0 if c.ref in volumes else 10 * c.position:g}{turn}")
+    return ", ".join([*said, *([tremolo_stopped(netlist)] if results.tremolo else [])]) or "none"
+
+
+def tremolo_stopped(netlist: Netlist) -> str:
+    """How a builder stops it: only a pedal does, closed; with its jack empty it runs."""
+    jack = next((j.ref for j in netlist.of(Jack) if j.purpose == "footswitch"), None)
+    if jack is None:
+        return "tremolo stopped (while it runs its own nodes swing: read the middle)"
+    return f"tremolo stopped: pedal in {jack} and pressed (with {jack} empty it runs)"
 
 
 def _range(netlist: Netlist) -> str:
@@ -213,6 +241,10 @@ def _metered(chart: MainsChart, state: str, net: str) -> Cell:
 def _note(netlist: Netlist, results: Results, state: str, net: str) -> str:
     """Ripple of a B+ node, and the rating that its volts must never pass."""
     notes = []
+    loop = next((stage.parts.get("resistor", "") for stage in netlist.stages_of("feedback")), "")
+    resistor = netlist.by_ref.get(loop)
+    if state != "nominal" and isinstance(resistor, Resistor) and net in {pin.net for pin in resistor.pins}:
+        notes.append(f"computed with {loop} joined; still open in first power, so a little different")
     ripple = results.operating[state].ripple_volts_pp.get(net)
     if ripple is not None and ripple >= words.READABLE_RIPPLE:
         notes.append(f"ripple {words.ripple_volts(ripple)} p-p")

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
-from ..analysis.results import Results
+from ..analysis.results import OutputLoad, Results
 from ..circuit.netlist import EARTH, Netlist, Tube
 from ..layout import Layout
 from ..parts.wires import wire_table
@@ -18,6 +19,13 @@ LEAD_FREE_MARKETS = ("eu", "uk")
 """Where a product put on the market may hold no more than 0.1 % of lead by weight (RoHS, from memory); building for oneself is outside."""
 LOAD_SHARE = 2.0
 """Rating of a dummy load over the amp's clean power (common practice)."""
+LOAD_STEP = 10.0
+"""Watts: what is bought is rounded up to these."""
+
+
+def load_watts(load: OutputLoad) -> float:
+    """Rating of the resistor in the speaker's place, the one figure of every page."""
+    return LOAD_STEP * math.ceil(LOAD_SHARE * load.clean_watts / LOAD_STEP)
 
 
 def also_blocks(design: Design, netlist: Netlist, results: Results, layout: Layout) -> tuple[Block, ...]:
@@ -93,9 +101,8 @@ def _tools(netlist: Netlist, results: Results) -> Iterator[tuple[str, Text]]:
         )
     ohms = speaker_ohms(netlist)
     if ohms is not None and results.load is not None:
-        watts = LOAD_SHARE * results.load.clean_watts
         yield (
-            f"dummy load {show_ohms(ohms)}, {show_watts(watts, 2)} or more, non-inductive",
+            f"dummy load {show_ohms(ohms)}, {show_watts(load_watts(results.load))} or more, non-inductive",
             t("instead of the speaker; twice the computed clean power (common practice)"),
         )
     yield "oscilloscope of 20 MHz or more, sine source", t("oscillation on peaks, clipping (common practice)")

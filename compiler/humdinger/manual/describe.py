@@ -92,8 +92,10 @@ def describe(part: Part) -> str:
         case Fuse():
             return f"fuse {fuse_rating(part)}"
         case Switch():
-            return f"{SWITCHES.get(part.where, 'switch')}, {part.poles} pole" + (
-                f", {show_volts(part.volts)} {show_amps(part.amps)}" if part.volts and part.amps else ""
+            return (
+                f"{SWITCHES.get(part.where, 'switch')}, {part.poles} pole"
+                + (f", {show_volts(part.volts)} {show_amps(part.amps)}" if part.volts and part.amps else "")
+                + (f", breaks {show_volts(part.dc_volts)} direct" if part.dc_volts else "")
             )
         case Jack():
             return f"jack, {part.purpose}" + (", with contact" if part.switched else "")

@@ -6,11 +6,13 @@ import math
 from collections.abc import Iterator
 
 from ..analysis.results import FirstPower, MainsChart, Results
-from ..circuit.netlist import GROUND, Capacitor, Netlist, OutputTransformer, PowerTransformer, Resistor, Tube, Winding
+from ..circuit.netlist import GROUND, Capacitor, Netlist, OutputTransformer, Pot, PowerTransformer, Resistor, Switch, Tube, Winding
 from ..layout import Layout
 from ..units import show_decibels, show_ohms, show_volts, show_watts
 from . import keys, words
+from .bias import bias_trimmers
 from .chart import controls_text
+from .consumables import load_watts
 from .first_tubes import idle_blocks, output_blocks
 from .model import BLANK, BOX, Block, Caution, Cell, Facts, Heading, Items, Link, Page, Paragraph, Row, Strong, Table, Text, num, t, txt
 from .terminals import Where, terminal_text
@@ -24,6 +26,8 @@ LATE = 1.5
 """Times the computed decay: tolerance of capacitors (common practice)."""
 REACTION_SECONDS = 3.0
 """What a person with a watch may be late."""
+TENFOLD = 10.0
+"""The trial resistor, in feedback resistors; results.json gives the fall for it."""
 TRIAL_WATTS = 1.0
 """Watts at the speaker at which feedback is tried (common practice)."""
 
@@ -41,7 +45,8 @@ def first_power_page(netlist: Netlist, results: Results, caution: Caution, wait:
                 "Every box of ",
                 Link("before power", "before-power"),
                 " is ticked. Take the steps in order and skip none. A step that does not pass ends the day: make it dead, find the cause, start "
-                "again at the first step. ",
+                "again at the first step. Pass: from low to high. With tubes in, parts and tubes add ±10 % to both (common practice); beyond that, "
+                "but short of Stop if, nothing more goes in until you know why. ",
                 Strong("Every reading: "),
                 "clip on dead, stand clear, power, read, off, discharge, move.",
             )
@@ -82,9 +87,9 @@ def _ready(netlist: Netlist, results: Results, first: FirstPower, wait: int | No
     tap = results.load.tap if results.load else ""
     speaker = next((p for p in netlist.parts if hasattr(p, "sensitivity_db")), None)
     if results.load is not None and speaker is not None:
-        watts = math.ceil(2.0 * results.load.clean_watts / 10.0) * 10
+        watts = load_watts(results.load)
         ohms = show_ohms(getattr(speaker, "ohms", 0.0))
-        yield "Load", t(f"{ohms} resistor for {watts} W or more (twice the clean output, common practice) at the {tap} Ω tap")
+        yield "Load", t(f"{ohms} resistor for {watts:g} W or more (twice the clean output, common practice) at the {tap} Ω tap")
     yield (
         "Between readings",
         t(
@@ -95,7 +100,21 @@ def _ready(netlist: Netlist, results: Results, first: FirstPower, wait: int | No
             " says",
         ),
     )
-    yield "Controls", t(controls_text(netlist, results))
+    yield "Controls", t(controls_text(netlist, results, trimmers=False))
+    if bias_trimmers(netlist):
+        yield "Bias trimmer", t(Strong("at its coldest end"), " until a step says otherwise")
+    resistor = _loop_resistor(netlist)
+    if results.feedback is not None and resistor is not None and first.feedback_tenfold_db is not None:
+        yield (
+            "To try the feedback",
+            t(f"one resistor of {show_ohms(TENFOLD * resistor.ohms)}, half a watt, with two clip leads soldered on"),
+        )
+
+
+def _loop_resistor(netlist: Netlist) -> Resistor | None:
+    stage = next(iter(netlist.stages_of("feedback")), None)
+    part = netlist.by_ref.get(stage.parts.get("resistor", "")) if stage else None
+    return part if isinstance(part, Resistor) else None
 
 
 def _nominal(results: Results) -> float:
@@ -108,9 +127,12 @@ def _steps(netlist: Netlist, results: Results, first: FirstPower, where: Where) 
     yield "Lamp in, every tube out", "no-tubes", _no_tubes(netlist, results, first, rectifiers, where)
     if rectifiers:
         yield "Rectifier tube in", "rectifier", _rectifier(netlist, results, rectifiers, where)
-    yield "Small tubes in", "small-tubes", _small_tubes(netlist, results, where)
+    yield "Small tubes in", "small-tubes", _small_tubes(netlist, results, first, where)
     yield "Output tubes in", "output-tubes", output_blocks(netlist, results, first)
     yield "Idle current", "idle", idle_blocks(netlist, results)
+    balance = [pot for pot in netlist.of(Pot) if pot.role.endswith("hum-balance")]
+    if balance:
+        yield "Hum balance", "hum-balance", _hum_balance(balance)
     if results.feedback is not None:
         yield "Feedback: the right way round", "feedback", _feedback(netlist, results, first)
     yield "Whistles above hearing", "parasitics", _parasitics()
@@ -137,8 +159,58 @@ def _no_tubes(netlist: Netlist, results: Results, first: FirstPower, rectifiers:
     if first.cold_bias_volts:
         blocks.append(_cold_bias(netlist, first))
     if not rectifiers:
-        blocks += _b_plus(netlist, results, where)
+        blocks += [*_b_plus(netlist, results, where), _chart_1(netlist, results)]
     return blocks
+
+
+def _chart_1(netlist: Netlist, results: Results) -> Block:
+    """Without the lamp, and with the trimmer where the chart has it: no output tube is in."""
+    chart = Link("chart 1", "chart", "chart-no-tubes")
+    steps = [t("Calm, and every box ticked: off, dead, lamp out of the line."), *_turned(netlist, results, "no-tubes")]
+    steps.append(t("Full mains: take ", chart, "."))
+    steps += _turned_back(netlist)
+    steps.append(t("Dead again, and the lamp back in before the next step."))
+    return Items(tuple(steps), ordered=True)
+
+
+def _turned(netlist: Netlist, results: Results, state: str) -> Iterator[Text]:
+    """The trimmer to where charts 1 and 2 were solved; its grids say when it is there."""
+    names = {c.ref: c for c in netlist.controls}
+    for pot in bias_trimmers(netlist):
+        control = names.get(pot.ref)
+        if control is None:
+            continue
+        grids = [section for ref in netlist.power_sections if (section := netlist.by_section[ref]).grid in results.charts[state].volts]
+        seen = ""
+        if grids:
+            chart, net = results.charts[state], grids[0].grid
+            volts = chart.metered_volts.get(net, chart.volts[net][chart.nominal])
+            seen = f", read {grids[0].ref}'s grid, and again, dead every time, until it shows about {words.volts(volts)} at nominal mains"
+        yield t(f"No output tube in? Then, dead, turn {control.name} to about {10 * control.position:g} tenths of its turn{seen}.")
+
+
+def _turned_back(netlist: Netlist) -> Iterator[Text]:
+    if bias_trimmers(netlist):
+        yield t("Off, dead: ", Strong("turn the bias trimmer back to its coldest end"), ".")
+
+
+def _hum_balance(pots: list[Pot]) -> list[Block]:
+    names = ", ".join(pot.control or pot.ref for pot in pots)
+    rows = [
+        Row((num(""), txt(what), BLANK, txt("rises at both sides of the middle: the best is there" if k else "–"), BOX))
+        for k, what in enumerate(("hum over the load, trimmer in the middle", "hum over the load, at its best"))
+    ]
+    return [
+        Items(
+            (
+                t(f"Volume at zero, load connected, true rms meter over the load, put on while dead. {names} in the middle."),
+                t("Read. Off, dead, a little to one side, read again; the other side; then on towards the lower reading."),
+                t("The lowest reading is where it stays. No least at all: a heater wire is wrong, or the hum comes from elsewhere."),
+            ),
+            ordered=True,
+        ),
+        Table("Hum", ("No.", "Measure", "Measured", "Note", "Pass"), tuple(rows), "Alternating volts, rms.", "first-hum"),
+    ]
 
 
 def _windings(netlist: Netlist, first: FirstPower) -> Table:
@@ -191,21 +263,26 @@ def _places(netlist: Netlist, transformer: PowerTransformer, winding: Winding) -
         yield "bias winding", " to ".join(terminal_text(transformer.ref, pin, netlist) for pin in ends), "outside low to high"
 
 
-def _cold_bias(netlist: Netlist, first: FirstPower) -> Table:
+def _cold_bias(netlist: Netlist, first: FirstPower, *, small: bool = False) -> Table:
+    """The output grids, their tubes out, before the small tubes are in and, with a trimmer, once more after chart 2."""
     rows = []
-    for ref, found in first.cold_bias_volts.items():
+    field, mark = ("cold_bias_small_volts", "-back") if small else ("cold_bias_volts", "")
+    for ref, found in (first.cold_bias_small_volts if small else first.cold_bias_volts).items():
         section = netlist.by_section[ref]
         tube = netlist.by_ref[section.tube]
         pin = next((p.name for p in tube.pins if p.net == section.grid), "")
         order = sorted(range(3), key=lambda k: abs(found[k]))
-        cells = [num(words.volts(found[k]), keys.at("first_power", "cold_bias_volts", ref, k)) for k in (1, order[0], order[2])]
+        cells = [num(words.volts(found[k]), keys.at("first_power", field, ref, k)) for k in (1, order[0], order[2])]
         stop = f"less negative than {words.volts(found[order[0]])}"
         at = f"{terminal_text(tube.ref, pin, netlist)} to ground"
-        rows.append(Row((num(""), txt(f"bias at {ref}"), txt(at), *cells, txt(stop), BLANK, BOX), anchor=f"first-bias-{ref}"))
-    note = (
-        "Direct volts, bias trimmer at its coldest end, as a meter of 10 MΩ shows them. Every output grid pin has to show it: a grid without "
-        "bias costs its tube. Turn the trimmer once to its hot end and back with the amp dead, and read again: it must return."
-    )
+        rows.append(Row((num(""), txt(f"bias at {ref}"), txt(at), *cells, txt(stop), BLANK, BOX), anchor=f"first-bias{mark}-{ref}"))
+    trimmed = bool(bias_trimmers(netlist))
+    where = ", bias trimmer at its coldest end" if trimmed else ""
+    note = f"Direct volts{where}, as a meter of 10 MΩ shows them. Every output grid pin has to show it: a grid without bias costs its tube."
+    if small:
+        return Table("Bias trimmer back at its coldest end, small tubes in", COLUMNS, tuple(rows), note, "first-bias-back")
+    if trimmed:
+        note += " Turn the trimmer once to its hot end and back with the amp dead, and read again: it must return."
     return Table("Bias, before any output tube is in", COLUMNS, tuple(rows), note, "first-bias")
 
 
@@ -265,8 +342,9 @@ def _decay(netlist: Netlist, results: Results, where: Where) -> Table:
         probe = where.probe(d.net if d.net != GROUND else d.minus)
         rows.append(Row((num(""), txt(at), txt(probe), limit, txt(stop), BLANK, BOX), anchor=f"first-decay-{d.net}-{d.capacitors[0]}"))
     note = (
-        "Meter clipped on; switch off and count the seconds until it falls through 60 V. At most: from the highest mains, tubes out. Much longer: "
-        "a bleeder is open, and the waiting time of this amp is not true."
+        "Meter clipped on; switch off and count the seconds until it falls through 60 V. At most: from the highest mains, tubes out. Longer, but "
+        "not yet Stop if: capacitors above their marking (common practice: up to 20 %, some 50 %); write it down. Over Stop if: a bleeder is open, "
+        "and the waiting time of this amp is not true."
     )
     return Table(
         "Decay after switch-off", ("No.", "Node", "Probe", "At most", "Stop if", "Measured", "Pass"), tuple(rows), note, "first-decay"
@@ -275,10 +353,11 @@ def _decay(netlist: Netlist, results: Results, where: Where) -> Table:
 
 def _rectifier(netlist: Netlist, results: Results, rectifiers: list[Tube], where: Where) -> list[Block]:
     refs = " and ".join(tube.ref for tube in rectifiers)
+    standby = ", standby in PLAY" if any(s.where == "standby" for s in netlist.of(Switch)) else ""
     return [
         Items(
             (
-                t(f"Dead. {refs} in its socket, no other tube. Lamp still in, standby in PLAY if there is one."),
+                t(f"Dead. {refs} in its socket, no other tube. Lamp still in{standby}."),
                 t(
                     "Power on from a distance: B+ climbs as the tube warms. No flash inside it, no blue arc, lamp dim. ",
                     Strong("Else off."),
@@ -287,10 +366,11 @@ def _rectifier(netlist: Netlist, results: Results, rectifiers: list[Tube], where
             ordered=True,
         ),
         *_b_plus(netlist, results, where),
+        _chart_1(netlist, results),
     ]
 
 
-def _small_tubes(netlist: Netlist, results: Results, where: Where) -> list[Block]:
+def _small_tubes(netlist: Netlist, results: Results, first: FirstPower, where: Where) -> list[Block]:
     power = {netlist.by_section[ref].tube for ref in netlist.power_sections}
     small = [tube.ref for tube in netlist.of(Tube) if tube.ref not in power and not tube.type.is_rectifier]
     blocks: list[Block] = [
@@ -301,10 +381,14 @@ def _small_tubes(netlist: Netlist, results: Results, where: Where) -> list[Block
                     "Power on. Every heater glows within a minute; nothing arcs, nothing smells; the lamp glows, then dims. ",
                     Strong("Else off."),
                 ),
-                t(
-                    "Five minutes calm: off, dead, lamp out of the line, full mains. Then ",
-                    Link("chart 2", "chart", "chart-small-tubes"),
-                    ".",
+                t("Five minutes calm: the first table of this step, lamp still in. Then off, dead, lamp out of the line."),
+                *(_turned(netlist, results, "small-tubes") if "small-tubes" in results.charts else ()),
+                t("Full mains: take ", Link("chart 2", "chart", "chart-small-tubes"), "."),
+                *_turned_back(netlist),
+                *(
+                    (t("Read the last table of this step: the trimmer is at its cold end, and every output grid shows it."),)
+                    if first.cold_bias_small_volts
+                    else ()
                 ),
                 t("Dead again, and the lamp back in before the next step."),
             ),
@@ -313,6 +397,8 @@ def _small_tubes(netlist: Netlist, results: Results, where: Where) -> list[Block
     ]
     if "small-tubes" in results.charts:
         blocks.append(_ratings(netlist, results, where, "small-tubes"))
+    if first.cold_bias_small_volts:
+        blocks.append(_cold_bias(netlist, first, small=True))
     return blocks
 
 
@@ -328,7 +414,11 @@ def _feedback(netlist: Netlist, results: Results, first: FirstPower) -> list[Blo
     swap = "swap the two plate leads of the output transformer, on the dead amp" if pair else "swap the two primary leads, on the dead amp"
     rows = []
     for what, drop, key in (
-        (f"{show_ohms(10 * part.ohms)} in place of {part.ref}", first.feedback_tenfold_db, keys.at("first_power", "feedback_tenfold_db")),
+        (
+            f"{show_ohms(TENFOLD * part.ohms)} in place of {part.ref}",
+            first.feedback_tenfold_db,
+            keys.at("first_power", "feedback_tenfold_db"),
+        ),
         (f"{part.ref} itself, {show_ohms(part.ohms)}", loop.loop_db, keys.at("feedback", "loop_db")),
     ):
         if drop is None:
@@ -343,9 +433,12 @@ def _feedback(netlist: Netlist, results: Results, first: FirstPower) -> list[Blo
                     f"Feedback still open. Load connected. 1 kHz in, up until the load has {words.volts(start)} rms: 1 W. Leave the generator there."
                 ),
                 t(
-                    "Off, dead. Join the feedback's end at the speaker through ten times its resistor. Volume low, hand on the switch, power on."
+                    f"Off, dead. One lead of {part.ref} off. {show_ohms(TENFOLD * part.ohms)} in its place, and the wire that closes the loop on. "
+                    "Generator as it was, hand on the switch, power on."
                 ),
-                t("The output must fall. Falls as the table says: off, dead, put the right resistor in, and read again."),
+                t(
+                    f"The output must fall. Falls as the table says: off, dead, {part.ref} back on in place of the trial resistor, and read again."
+                ),
                 t("Rises, howls or motor-boats: off at once, dead, and ", swap, ". Never the secondary's leads. Begin this step again."),
             ),
             ordered=True,

@@ -8,7 +8,7 @@ from ..analysis.results import FirstPower, Results, SectionPoint
 from ..circuit.netlist import GROUND, Netlist, Resistor, TubeSection
 from ..units import show_ohms
 from . import keys, words
-from .bias import MATCH, cathode_part, procedure
+from .bias import MATCH, bias_trimmers, cathode_part, procedure
 from .model import BLANK, BOX, Block, Items, Link, Paragraph, Row, Strong, Table, Text, num, t, txt
 from .terminals import terminal_text
 
@@ -19,18 +19,26 @@ FULL = 100.0
 
 def output_blocks(netlist: Netlist, results: Results, first: FirstPower) -> list[Block]:
     """Lamp in, tubes in, the plates watched; with fixed bias at its coldest end."""
-    fixed = netlist.bias_scheme == "fixed"
+    fixed = bool(bias_trimmers(netlist))
+    behind = first.limited_volts
+    left = f": about {words.volts(behind)} is left for it (computed from the filament's law, from memory)" if behind is not None else ""
     refs = ", ".join(dict.fromkeys(netlist.by_section[ref].tube for ref in netlist.power_sections))
     steps: list[Text] = [
         t("Dead. Load connected, volume at zero" + (", feedback still open." if results.feedback else ".")),
-        t(f"{'Bias trimmer at its coldest end. ' if fixed else ''}{refs} in. Clips over the cathode resistors. Lamp in."),
-        t("Power on. The lamp glows while the heaters warm, then dims. ", Strong("It grows brighter again: off.")),
+        t(
+            f"{'Bias trimmer at its coldest end, as read in the step before. ' if fixed else ''}{refs} in. Clips over the cathode resistors. Lamp in."
+        ),
+        t(
+            "Power on. The lamp comes on with the cold heaters and stays lit: it is as large as the amp, and takes its share of the mains",
+            f"{left}. Heaters are starved and the tubes draw little, so calm here proves that nothing is shorted and no more. ",
+            Strong("It grows brighter again, or the plug-in meter falls well below that: off."),
+        ),
         t("Dim the room. Five minutes: no plate glows. ", Strong("A dull red patch: off at once.")),
         t("Calm: off, dead, lamp out, full mains, and read the table."),
     ]
     rows = tuple(_cold_rows(netlist, results, first) if fixed and first.cold_cathode_amps else _self_rows(netlist, results))
     note = (
-        "Full mains, trimmer at its coldest end. The tubes must draw little. Low and high are the ends of the mains."
+        "Full mains, trimmer still at its coldest end. The tubes must draw little. Low and high are the ends of the mains."
         if fixed
         else "Full mains. The cathode resistors set the tubes; low and high are the ends of the mains."
     )

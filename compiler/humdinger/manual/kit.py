@@ -225,9 +225,6 @@ def _musts(part: Part) -> str:
         case Choke():
             if part.insulation_volts:
                 said.append(f"tested at {show_volts(part.insulation_volts)}")
-        case Switch():
-            if part.dc_volts:
-                said.append(f"breaks {show_volts(part.dc_volts)} of direct voltage")
         case Jack():
             if part.insulated:
                 said.append("sleeve insulated from the chassis")

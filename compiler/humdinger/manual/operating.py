@@ -123,7 +123,7 @@ def _on_and_off(netlist: Netlist) -> Iterator[Text]:
     yield t(f"Tone and loudness settle within {SETTLED_MINUTES} minutes (common practice).")
     if standby is not None:
         yield t(
-            f"For a pause: {standby.label or 'STANDBY'} to standby. For the day: leave it in play and switch {name} off; that empties the capacitors."
+            f"For a pause: {standby.label or 'STANDBY'} to standby. For the day: leave it in play and switch {name} off; that empties the capacitors. Next time: to standby first, then as above."
         )
     else:
         yield t(f"To stop: volume down, {name} off. Let it cool before you move it." if volume else f"To stop: {name} off. Let it cool.")
@@ -172,7 +172,9 @@ def _wrong(netlist: Netlist) -> Iterator[Text]:
         Link("stop page", "stop"),
         ".",
     )
-    yield t("No sound: guitar and cable, then speaker plug, then fuse. No further: the lid stays on.")
+    yield t(
+        "No sound: guitar and cable, then speaker plug, then the mains fuse, where it can be reached from outside. No further: the lid stays on."
+    )
     yield t("Crackle or ringing when a small tube is tapped: that tube is worn.")
 
 

@@ -31,7 +31,7 @@ def service_page(design: Design, netlist: Netlist, results: Results, findings: F
         _fuses(netlist),
         Heading("Tubes", "tubes"),
         _tubes(netlist, results),
-        Paragraph(t(_bias(netlist), Link("bias on the chart page", "chart", "bias"), ".")),
+        Paragraph(t(_bias(netlist), _bias_link(netlist), ".")),
         Heading("Capacitors", "ageing"),
         _electrolytics(netlist, results),
         Items(
@@ -81,6 +81,13 @@ def _bias(netlist: Netlist) -> str:
     if netlist.bias_scheme == "fixed":
         return "New output tubes: turn the adjustment to its coldest end before power, then set it by the steps of "
     return "The output tubes set themselves; a reading outside its band is a worn tube or a drifted resistor. Targets: "
+
+
+def _bias_link(netlist: Netlist) -> Link:
+    """The steps are those of first power; what sets itself has targets alone."""
+    if netlist.bias_scheme == "fixed":
+        return Link("idle current, first power", "first-power", "idle")
+    return Link("bias on the chart page", "chart", "bias")
 
 
 def _electrolytics(netlist: Netlist, results: Results) -> Table:

@@ -13,11 +13,11 @@ from support.signal_amps import text_of
 LAST = {"pipit": "", "ruff": "long-tailed-pair", "whimbrel": "cathodyne"}
 """Frozen amp -> its phase inverter."""
 
-MIDDLE = ("common-cathode", "common-cathode", "pentode-gain", "cathode-follower", "volume", "bass-cut", "two-knob-tone")
+MIDDLE = ("common-cathode", "common-cathode", "pentode-gain", "cathode-follower", "volume", "bass-cut", "two-knob-tone", "network")
 
 AMPLIFYING = ("common-cathode", "pentode-gain")
 
-PASSIVE = ("volume", "bass-cut", "two-knob-tone")
+PASSIVE = ("volume", "bass-cut", "two-knob-tone", "network")
 
 
 def chain(seed: int) -> str:
@@ -75,9 +75,9 @@ def _middle(pick: random.Random) -> list[str]:
     return found
 
 
-def _stage(kind: str, number: int, before: str, sections: list[str], node: str, pick: random.Random) -> dict[str, str]:
+def _stage(kind: str, number: int, before: str, sections: list[str], node: str, pick: random.Random) -> dict[str, Any]:
     """before: the kind that feeds it."""
-    stage = {"stage": kind, "id": f"s{number}"}
+    stage: dict[str, Any] = {"stage": kind, "id": f"s{number}"}
 
     def maybe(**values: str) -> dict[str, str]:
         return {key: value for key, value in values.items() if pick.random() < 0.5}
@@ -101,6 +101,8 @@ def _stage(kind: str, number: int, before: str, sections: list[str], node: str, 
             stage |= {"pot": "1M audio", "control": f"{pick.choice(('VOLUME', 'DRIVE', 'MASTER VOLUME'))} {number}"}
         case "bass-cut":
             stage |= {"capacitor": "1n 630V", "pot": "1M reverse-audio", "control": f"BASS CUT {number}"}
+        case "network":
+            return stage | {"parts": _parts(number, pick)}
         case _:
             stage |= {"bass": "1M audio", "treble": "250k audio", "bass_slope": "100k", "bass_upper": "2n2 630V"}
             stage |= {
@@ -111,6 +113,19 @@ def _stage(kind: str, number: int, before: str, sections: list[str], node: str, 
                 "treble_lower": "4n7 630V",
             }
     return stage
+
+
+def _parts(number: int, pick: random.Random) -> list[dict[str, Any]]:
+    """A pad in the signal, with some of: a capacitor over it, a part to ground, a pot that hangs on the input, a part between far nets."""
+    more: list[dict[str, Any]] = [
+        {"part": "capacitor", "value": "470p 500V", "nets": ["in", "out"]},
+        {"part": "capacitor", "value": "1n 630V", "nets": ["in", "ground"]},
+        {"part": "pot", "value": "1M audio", "control": f"TRIM {number}", "nets": ["ground", "in", "in"]},
+        {"part": "capacitor", "value": "100p 500V", "nets": ["s1.plate", "s1.cathode"]},
+        {"part": "diode", "value": "1N4007", "nets": ["out", "ground"]},
+    ]
+    pad = [{"part": "resistor", "value": "220k", "nets": ["in", "out"]}, {"part": "resistor", "value": "470k", "nets": ["out", "ground"]}]
+    return pad + [part for part in more if pick.random() < 0.4]
 
 
 def _couple(stages: list[dict[str, str]]) -> None:

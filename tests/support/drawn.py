@@ -9,6 +9,7 @@ from humdinger.circuit.netlist import Netlist
 from humdinger.drawing.schematic import sheets
 from humdinger.drawing.sheet import Sheet
 from support.amps import changed
+from support.network import BESIDE, DIVIDER, PAD
 from support.pentode import first_pentode
 from support.signal_amps import netlist_of, text_of
 
@@ -153,6 +154,9 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
         "pipit",
         first_pentode("B3", tube="V3p") | {"tubes/V3": "6BM8", "unused": "{V1a: ground, V3t: ground}"},
     ),
+    "network-in-the-signal": ("pipit", {"signal/3": PAD}),
+    "network-beside-the-signal": ("pipit", {"signal/3": BESIDE}),
+    "network-with-a-pot-to-ground": ("pipit", {"signal/3": DIVIDER}),
     "push-pull-transformer-on-one-tube": ("pipit", {"output/transformer/type": "push-pull"}),
     "two-references-on-one-winding": ("ruff", {"supply/heater_reference": f"[{TAP}, {TAP}]"}),
     "bridge-with-a-fuse-in-the-tap": (

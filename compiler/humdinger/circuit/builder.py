@@ -80,6 +80,10 @@ class Builder:
     """Tube -> pin number -> net; sections and heaters add to it."""
     heater_of: dict[str, str] = field(default_factory=dict)
     """Tube -> name of the heater winding that feeds it."""
+    borrowed: dict[str, list[Span]] = field(default_factory=dict)
+    """Net of another stage that a network names -> where it does."""
+    promised: set[str] = field(default_factory=set)
+    """Those of them that no stage has registered yet."""
     joined: dict[str, str] = field(default_factory=dict)
     """Net -> the net it is one with: ends that meet with no part between. `finish` writes the one name everywhere."""
     given: dict[str, str] = field(default_factory=dict)
@@ -99,8 +103,17 @@ class Builder:
     # -- nets ---------------------------------------------------------------------------------------------------
     def net(self, name: str, domain: str = "signal", label: str = "", open: str = "") -> str:
         """Registers a net once; the first registration decides its domain and label. open: why it may end in the air."""
-        if name not in self.nets:
+        if name not in self.nets or name in self.promised:
+            self.promised.discard(name)
             self.nets[name] = Net(name, domain, label or name, open)
+        return name
+
+    def borrow(self, name: str, span: Span) -> str:
+        """A net of another stage, which may come later: `check_borrowed` of the network kind says so when none did."""
+        if name not in self.nets:
+            self.nets[name] = Net(name, "signal", name)
+            self.promised.add(name)
+        self.borrowed.setdefault(name, []).append(span)
         return name
 
     def join(self, net: str, into: str, span: Span) -> None:

@@ -24,6 +24,7 @@ SIGNAL_KINDS = (
     "two-knob-tone",
     "long-tailed-pair",
     "cathodyne",
+    "network",
 )
 """Kinds that stand in `signal:`; each is a module of stages/ of the same name with underscores."""
 
@@ -58,6 +59,8 @@ def elaborate(design: Design, lock: Lock = NO_LOCK) -> tuple[Netlist | None, tup
     builder = Builder(design, lock)
     ports = _signal(builder)
     _sections(builder, ports)
+    if builder.borrowed:
+        stage_module("network").check_borrowed(builder)
     netlist = finish(builder)
     problems = tuple(builder.problems)
     if not _blocking(problems):  # a part left out after an error would only raise a second message
@@ -78,7 +81,9 @@ def _signal(builder: Builder) -> dict[str, dict[str, str]]:
         module = stage_module(kind)
         source = ports.get(str(block.get("from")), before) if "from" in block else before
         scope = Scope(builder, block, str(block.get("id")), kind, module.SECTION, source=source)
-        before = run(scope, module)
+        made = run(scope, module)
+        # a network that hangs on the signal passes it on as it came
+        before = made if kind != "network" or "out" in made else {port: source[port] for port in module.PASSED_ON if port in source}
         ports[scope.id] = before
     ports["signal"] = before
     return ports

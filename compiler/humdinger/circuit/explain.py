@@ -292,6 +292,23 @@ _HEATERS = (
         "supply: {heater_reference: {kind: to-cathode}}\n",
         "supply: {heater_reference: {kind: one-side}}\n",
     ),
+    CodePage(
+        "ELB-060",
+        "no-such-net",
+        "A part of a network is on a net of another stage that is not there.",
+        "Such a net is written as the stage's id, a dot and the net's name, `first.plate`. A word without a dot is a net "
+        "of the network alone.",
+        "signal:\n  - {stage: network, id: side, parts: [{part: capacitor, value: 100p 500V, nets: [first.plat, ground]}]}\n",
+        "signal:\n  - {stage: network, id: side, parts: [{part: capacitor, value: 100p 500V, nets: [first.plate, ground]}]}\n",
+    ),
+    CodePage(
+        "ELB-061",
+        "network-out-of-bounds",
+        "A part of a network is on a net of the mains, of a winding or of protective earth.",
+        "Those have sections of their own, where fuses, classes of capacitors and insulation are judged; a network would pass them by.",
+        "signal:\n  - {stage: network, id: side, parts: [{part: capacitor, value: 100n, nets: [mains.line, ground]}]}\n",
+        "signal:\n  - {stage: network, id: side, parts: [{part: capacitor, value: 100n 400V, nets: [B3, ground]}]}\n",
+    ),
 )
 
 _GRAPH = (

@@ -69,6 +69,10 @@ NO_LOCK = Lock()
 def places(spec: Block) -> dict[str, str]:
     """Path of a list item that has a name -> its place: {"signal/1": "signal/first", "supply/filter/0": "supply/filter/B1"}."""
     found = {block.path: f"signal/{block.get('id')}" for block in spec.blocks("signal") if block.get("id")}
+    for stage in spec.blocks("signal"):
+        for block in stage.blocks("parts"):
+            if stage.get("id") and block.get("name"):
+                found[block.path] = f"signal/{stage.get('id')}/parts/{block.get('name')}"
     for block in spec.block("supply").blocks("filter"):
         if block.get("node"):
             found[block.path] = f"supply/filter/{block.get('node')}"
@@ -78,7 +82,7 @@ def places(spec: Block) -> dict[str, str]:
 def place_of(path: str, named: Mapping[str, str]) -> str:
     """The place of a spec path."""
     steps = path.split("/")
-    for depth in (3, 2):
+    for depth in (4, 3, 2):
         head = "/".join(steps[:depth])
         if head in named:
             path = "/".join((named[head], *steps[depth:]))

@@ -12,6 +12,7 @@ from ..circuit.netlist import EARTH, GROUND, Netlist, StageInstance
 from ..records import record, replace
 from .block import Block, Mark, Text
 from .geometry import MAX_HEIGHT, UNIT_MM
+from .naming import name_nets, reached
 from .pen import Pen
 from .sheet import MARGIN, ROW_GAP, STRIP, WIDEST, Group, Sheet, Strip, lay_out, stack
 from .style import attribute, lighting
@@ -73,7 +74,7 @@ def net_anchor(figure: str, net: str) -> str:
     return f"sch-{figure}-net-{attribute(net)}"
 
 
-SIGNAL = ("input", "common-cathode", "pentode-gain", "cathode-follower", "volume", "bass-cut", "two-knob-tone")
+SIGNAL = ("input", "common-cathode", "pentode-gain", "cathode-follower", "volume", "bass-cut", "two-knob-tone", "network")
 INVERTER = ("long-tailed-pair", "cathodyne")
 OUTPUT = ("single-ended-output", "push-pull-output", "cathode-bias", "speaker", "feedback")
 TREMOLO = ("phase-shift-oscillator", "output-grid-injection", "bias-supply-injection")
@@ -281,11 +282,15 @@ def _offered(block: Block) -> set[str]:
 
 
 def _named(netlist: Netlist, blocks: Iterable[Block]) -> frozenset[str]:
-    """Nets that show in more than two blocks. B+ nodes are named by their arrows wherever they are."""
+    """Nets that show in more than two blocks, or that a network names beside a part. B+ nodes are named by their arrows."""
     seen: Counter[str] = Counter()
+    networks = []
     for block in blocks:
         seen.update(_offered(block))
-    return frozenset(net for net, count in seen.items() if count > 2 and net not in netlist.b_plus)
+        if block.name.startswith("network:"):
+            networks.append(block)
+    beside = {mark.net for block in networks for mark in block.marks if mark.kind == "flag"} | reached(netlist)
+    return frozenset(net for net, count in seen.items() if (count > 2 or net in beside) and net not in netlist.b_plus)
 
 
 def _reach(plans: Sequence[Plan], blocks: Mapping[str, Block]) -> dict[str, tuple[int, ...]]:
@@ -302,6 +307,9 @@ def blocks_of(pen: Pen, stage: StageInstance) -> list[Block]:
     """One stage, drawn by its cell: one block, or several that may be wrapped."""
     pen = replace(pen, block=Block(stage.id), blocks=[])
     cell(stage.kind).draw(pen, stage)
+    if wanted := reached(pen.netlist):
+        for block in pen.blocks:
+            name_nets(block, pen.netlist, wanted)
     return pen.blocks
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from ..diagnostics import Span
@@ -16,7 +17,7 @@ SECTION_IDS = (
 )  # fmt: skip
 """Names the compiler gives to the other sections of the amp; a stage of the same name would share their nets."""
 
-WITHOUT_CATHODE = ("input", "volume", "bass-cut", "two-knob-tone")
+WITHOUT_CATHODE = ("input", "volume", "bass-cut", "two-knob-tone", "network")
 """Stage kinds feedback cannot enter."""
 
 CONTROLS = {
@@ -115,6 +116,9 @@ def _by_key(key: str, field: Field) -> Field:
 
 def _node_users(root: Block) -> Iterator[Field]:
     modulation = root.block("modulation")
+    for stage in root.blocks("signal"):
+        for part in stage.blocks("parts"):
+            yield from (item for item in part.items("nets") if isinstance(item.value, str) and re.fullmatch("B[0-9]+", item.value))
     blocks = [*root.blocks("signal"), modulation.block("oscillator"), modulation.block("injection").block("follower")]
     for block in blocks:
         yield from block.items("supply")
@@ -199,6 +203,9 @@ def _panel(root: Block) -> Iterator[tuple[str, Span]]:
         for key, usual, pot in CONTROLS.get(str(stage.get("stage")), ()):
             if pot in stage:
                 yield str(stage.get(key, usual)), stage.span_of(key if key in stage else pot)
+        for part in stage.blocks("parts"):
+            if isinstance(name := part.get("control"), str):
+                yield name, part.span_of("control")
     adjustment = root.block("bias").block("range").field("pot")
     if adjustment:
         yield "BIAS", adjustment.span

@@ -114,8 +114,9 @@ def _market(root: Block, region: Region, library: Library, report: Report) -> No
 def _diodes(root: Block, library: Library, report: Report) -> dict[str, DiodeType]:
     """The diode types of the spec by name; the usual one where a rectifier names none."""
     found: dict[str, DiodeType] = {}
-    for section in (root.block("supply"), root.block("bias")):
-        part = section.block("rectifier").block("diodes").field("part")
+    rectifiers = [section.block("rectifier").block("diodes").field("part") for section in (root.block("supply"), root.block("bias"))]
+    parts = [part for stage in root.blocks("signal") for part in stage.blocks("parts") if part.get("part") == "diode"]
+    for part in (*rectifiers, *(part.field("value") for part in parts)):
         if part is None or part.value is POISON:
             continue
         diode = library.diode(part.value)

@@ -8,6 +8,7 @@ import pytest
 
 from humdinger.layout import Layout, Terminal
 from humdinger.layout.colours import EARTH_ONLY, HOUSE, mains_colours
+from humdinger.layout.ground import returns
 from humdinger.layout.place import place
 from support.amps import changed, demo_text, run
 from support.boarding import faults
@@ -214,3 +215,22 @@ def test_leads_that_go_nowhere_are_listed() -> None:
     found = {(i.ref, i.lead) for i in place(netlist).isolated}
     assert ("T2", "120 V primary") in found
     assert {("T1", "4"), ("T1", "16")} <= found
+
+
+def test_the_output_tubes_return_to_the_reservoir_past_nothing_else() -> None:
+    """Heron: from the test resistors to the star of B1 there is no other part on the way; the feedback's foot is in the driver's star."""
+    netlist = manual("heron")[0].netlist
+    assert netlist is not None
+    layout = place(netlist)
+    cathodes = {netlist.by_section[ref].cathode for ref in netlist.power_sections}
+    loud = {p.ref for p in netlist.parts if "0" in {pin.net for pin in p.pins} and cathodes & {pin.net for pin in p.pins}}
+    hub = layout.joint(netlist.stage("filter").parts["B1-capacitor"], "-")
+    first = [w for w in layout.wires_of("0") if {w.start.ref, w.end.ref} & loud and hub.ref in (w.start.ref, w.end.ref)]
+    assert len(loud) == 2
+    assert len(first) == 1
+    rest = [w for w in layout.wires_of("0") if {w.start.ref, w.end.ref} & loud and w not in first]
+    assert all({w.start.ref, w.end.ref} == loud for w in rest)
+    stars = {lead.ref: star for lead, star in returns(netlist).items()}
+    feedback = netlist.stage("feedback")
+    driver = next(s for s in netlist.sections if s.stage == feedback.facts["to"])
+    assert stars[feedback.parts["shunt"]] == next(stars[ref] for ref in netlist.stage(driver.stage).parts.values() if ref in stars)

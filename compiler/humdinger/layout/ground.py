@@ -4,7 +4,8 @@ bus-with-local-stars: what a stage returns goes to the minus of the capacitor of
 strung on one bus from the reservoir towards the input. star: every star goes straight to the reservoir's minus. One joint to the
 chassis, at the input jack or at the reservoir. The charging loop stands alone: transformer tap or rectifier to the reservoir's minus by
 a wire of its own, and the speaker's return goes to its jack first. Within a star the returns are a chain, so that no lug takes more
-than a few wires (all common practice).
+than a few wires; what the output tubes return is a chain of its own. The foot of a feedback divider belongs to the star of the stage it
+feeds back to (all common practice).
 """
 
 from __future__ import annotations
@@ -61,7 +62,10 @@ def ground(netlist: Netlist, rows_of: Mapping[Terminal, tuple[int, int]] | None 
             return (-1 if board == home[0] else board, _current(netlist, row), place, order.get(row[0].stage, 0))
 
         star = sorted((row for row in _of(kinds, name) if row is not hubs[name]), key=key)
-        yield from pairwise([terminal(hubs[name]), *map(terminal, star)])
+        loud = [row for row in star if _loud(netlist, row)]
+        # what the output tubes return passes nothing else on its way
+        yield from pairwise([terminal(hubs[name]), *map(terminal, loud)])
+        yield from pairwise([terminal(hubs[name]), *(terminal(row) for row in star if row not in loud)])
     yield from _runs(netlist, hubs, names)
     home = next((row for row in rows if isinstance(row[0], Capacitor) and row[0].stage == "bias"), first)
     yield from ((terminal(row), terminal(home)) for row in _of(kinds, BIAS))
@@ -146,7 +150,7 @@ def _star(netlist: Netlist, part: Part, names: list[str]) -> str:
         return next((name for name in names if part.role.startswith(f"{name}-")), names[0])
     stages = list(netlist.stages)
     at = next((i for i, stage in enumerate(stages) if stage.id == part.stage), None)
-    if at is None or stages[at].section not in ("preamp", "inverter", "tremolo"):
+    if at is None or (stages[at].section not in ("preamp", "inverter", "tremolo") and stages[at].kind != "feedback"):
         return names[0]
     target = str(stages[at].facts.get("to", "")) or part.stage
     at = next((i for i, stage in enumerate(stages) if stage.id == target), at)
@@ -197,6 +201,12 @@ def _speaker_return(rows: list[Row], hub: Row) -> Iterator[Hop]:
     if loop:
         yield from pairwise([*map(terminal, loop), terminal(hub)])
         yield from ((terminal(loop[-1]), terminal(row)) for row in rest)
+
+
+def _loud(netlist: Netlist, row: Row) -> bool:
+    """Whether it returns the current of an output tube."""
+    others = {pin.net for pin in row[0].pins} - {GROUND}
+    return any(netlist.by_section[ref].cathode in others for ref in netlist.power_sections)
 
 
 def _current(netlist: Netlist, row: Row) -> int:

@@ -9,6 +9,7 @@ from humdinger.circuit.netlist import Netlist
 from humdinger.drawing.schematic import sheets
 from humdinger.drawing.sheet import Sheet
 from support.amps import changed
+from support.channels import channel_changes
 from support.network import BESIDE, DIVIDER, PAD
 from support.pentode import first_pentode
 from support.signal_amps import netlist_of, text_of
@@ -157,6 +158,7 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
     "network-in-the-signal": ("pipit", {"signal/3": PAD}),
     "network-beside-the-signal": ("pipit", {"signal/3": BESIDE}),
     "network-with-a-pot-to-ground": ("pipit", {"signal/3": DIVIDER}),
+    "two-channels": ("pipit", channel_changes(text_of("pipit"), "B3")),
     "push-pull-transformer-on-one-tube": ("pipit", {"output/transformer/type": "push-pull"}),
     "two-references-on-one-winding": ("ruff", {"supply/heater_reference": f"[{TAP}, {TAP}]"}),
     "bridge-with-a-fuse-in-the-tap": (

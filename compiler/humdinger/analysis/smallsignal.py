@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..circuit.netlist import GROUND, Netlist, StageInstance
+from ..circuit.polarity import channel_input
 from ..records import record
 from .devices.softplus import Floats
 from .operating import Solved, solve_system
@@ -108,8 +109,9 @@ def _stage_rows(found: SmallSignal, stage: StageInstance) -> list[StageGain]:
     outs = [net for net in dict.fromkeys(outs) if net in known and net != start]
     if start not in known or not outs:
         return []
-    # the ratio of volts in the working amp; a stage the input does not reach is driven by itself
-    driven = found.netlist.input_net if found.netlist.input_net in known else start
+    # the ratio of volts in the working amp, driven at the input of the stage's own channel; a stage no input reaches is driven by itself
+    own = channel_input(found.netlist.stages, stage) or found.netlist.input_net
+    driven = own if own in known else start
     working = found.transfer(driven, [start, *outs], [GAIN_HERTZ])[0]
     ratios = working[1:] / working[0] if abs(working[0]) > 1e-6 else found.transfer(start, outs, [GAIN_HERTZ])[0]
     return [stage_gain(stage.id, start, net, complex(ratio)) for net, ratio in zip(outs, ratios, strict=True)]

@@ -80,6 +80,8 @@ class Builder:
     """Tube -> pin number -> net; sections and heaters add to it."""
     heater_of: dict[str, str] = field(default_factory=dict)
     """Tube -> name of the heater winding that feeds it."""
+    outputs: dict[str, dict[str, str]] = field(default_factory=dict)
+    """Stage of the signal -> its ports, for what is fed by name."""
     borrowed: dict[str, list[Span]] = field(default_factory=dict)
     """Net of another stage that a network names -> where it does."""
     promised: set[str] = field(default_factory=set)

@@ -25,6 +25,7 @@ SIGNAL_KINDS = (
     "long-tailed-pair",
     "cathodyne",
     "network",
+    "mixer",
 )
 """Kinds that stand in `signal:`; each is a module of stages/ of the same name with underscores."""
 
@@ -74,17 +75,23 @@ def _blocking(problems: tuple[Diagnostic, ...]) -> bool:
 
 def _signal(builder: Builder) -> dict[str, dict[str, str]]:
     """Elaborates `signal:` in its order; a stage is fed by the one before it or by the one its `from` names."""
-    ports: dict[str, dict[str, str]] = {}
+    ports = builder.outputs
     before: dict[str, str] = {}
-    for block in builder.design.spec.blocks("signal"):
+    last = ""
+    stages = builder.design.spec.blocks("signal")
+    named = {str(item.get("from")) for stage in stages for item in (stage, *stage.blocks("inputs")) if "from" in item}
+    for block in stages:
         kind = str(block.get("stage"))
         module = stage_module(kind)
+        if kind == "input" and last and last in named:
+            before = {}  # another channel begins; what stood before is fed on by name
         source = ports.get(str(block.get("from")), before) if "from" in block else before
         scope = Scope(builder, block, str(block.get("id")), kind, module.SECTION, source=source)
         made = run(scope, module)
         # a network that hangs on the signal passes it on as it came
         before = made if kind != "network" or "out" in made else {port: source[port] for port in module.PASSED_ON if port in source}
         ports[scope.id] = before
+        last = scope.id
     ports["signal"] = before
     return ports
 

@@ -73,6 +73,9 @@ def places(spec: Block) -> dict[str, str]:
         for block in stage.blocks("parts"):
             if stage.get("id") and block.get("name"):
                 found[block.path] = f"signal/{stage.get('id')}/parts/{block.get('name')}"
+        for block in stage.blocks("inputs"):
+            if stage.get("id") and block.get("from"):
+                found[block.path] = f"signal/{stage.get('id')}/inputs/{block.get('from')}"
     for block in spec.block("supply").blocks("filter"):
         if block.get("node"):
             found[block.path] = f"supply/filter/{block.get('node')}"

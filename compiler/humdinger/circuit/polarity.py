@@ -10,6 +10,21 @@ INVERTING = frozenset({("common-cathode", "out"), ("pentode-gain", "out"), ("lon
 """(kind, port) of outputs that are upside down against the stage's input."""
 
 
+def channel_input(stages: Sequence[StageInstance], stage: StageInstance) -> str:
+    """The tip of the input that a stage is fed from, "" when none leads to it. Behind a mixer: that of its first channel."""
+    for _ in stages:
+        if stage.kind == "input":
+            return stage.ports.get("in", "")
+        net = stage.ports.get("in", "")
+        driver = next(
+            (s for s in reversed(stages) if s is not stage and any(p.startswith("out") and n == net for p, n in s.ports.items())), None
+        )
+        if driver is None:
+            return ""
+        stage = driver
+    return ""
+
+
 def inversion(stages: Sequence[StageInstance], target: str, net: str) -> int | None:
     """+1 when `net` is in phase with the input of stage `target`, -1 when it is upside down, None when that stage does not drive it.
 

@@ -17,7 +17,7 @@ SECTION_IDS = (
 )  # fmt: skip
 """Names the compiler gives to the other sections of the amp; a stage of the same name would share their nets."""
 
-WITHOUT_CATHODE = ("input", "volume", "bass-cut", "two-knob-tone", "network")
+WITHOUT_CATHODE = ("input", "volume", "bass-cut", "two-knob-tone", "network", "mixer")
 """Stage kinds feedback cannot enter."""
 
 CONTROLS = {
@@ -45,8 +45,8 @@ def _stages(root: Block, report: Report) -> None:
     whole = bool(ids) and len(ids) == len(root.items("signal")) and all(isinstance(name, str) for name in ids)
     seen: dict[str, Field] = {}
     for stage in stages:
-        if whole:
-            _fed_from(stage, seen, ids, report)
+        for block in (stage, *stage.blocks("inputs")) if whole else ():
+            _fed_from(block, seen, ids, report)
         field = stage.field("id")
         if field is None or not isinstance(field.value, str):
             continue

@@ -2,8 +2,8 @@
 
 What it does: takes the guitar's signal to the first control grid, gives that grid its DC level and keeps radio out of it.
 
-When to use it: first in `signal`, once. With `switched` the jack's contact grounds the tip while nothing is plugged in, so that an
-empty input is silent.
+When to use it: first in `signal`, and first in every further channel that a `mixer` joins. With `switched` the
+jack's contact grounds the tip while nothing is plugged in, so that an empty input is silent.
 
 Formulas: low-pass corner of stopper and tube 1/(2*pi*R*Cin), Cin = Cgk + Cga*(1 + A) plus strays (Miller; standard algebra).
 Input resistance = grid leak.
@@ -30,6 +30,7 @@ def elaborate(scope: Scope) -> None:
     """Ports: in (the jack's tip), out. Roles: jack, grid-leak, grid-stopper. The stopper belongs on the pin of the grid it feeds."""
     if scope.source:
         scope.builder.problem("ELB-012", "input-not-first", f"input {scope.id} is not the first stage of the signal", scope.block.span)
+    others = sum(stage.kind == KIND for stage in scope.builder.stages)
     tip = scope.port("in", scope.net("tip", label=f"{scope.id} jack, tip"))
     _, origin, span, path = scope.value("jacks", ONE)
     switched = bool(scope.value("switched", SHORTING)[0])
@@ -43,7 +44,7 @@ def elaborate(scope: Scope) -> None:
         path=path,
         span=span,
         origin=origin,
-        label="INPUT",
+        label="INPUT" if not others else f"INPUT {others + 1}",
         pins=tuple(pins),
         purpose="input",
         switched=switched,

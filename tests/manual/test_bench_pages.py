@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from humdinger.circuit.netlist import Capacitor
 from humdinger.compile import Compiled
 from humdinger.manual.before_power import before_power_page
 from humdinger.manual.chart import charted_nets
@@ -533,3 +534,14 @@ def test_a_standby_switch_shows_the_direct_volts_it_breaks() -> None:
     assert any(f"{standby.dc_volts:g} V DC" in text.replace("V DC", " V DC").replace("  ", " ") for text, _ in value_rows(standby))
     assert words(page("heron", "kit")).count(f"breaks {standby.dc_volts:g} V direct") >= 2
     assert "direct; breaks" not in words(page("heron", "kit"))
+
+
+def test_only_a_negative_bias_supply_has_plus_ends_on_ground() -> None:
+    """Curlew's cathode bypass capacitors have their plus end on the cathode: nothing on the page may say otherwise."""
+    assert "plus end on ground" not in words(page("curlew", "before-power"))
+    heron = words(page("heron", "before-power"))
+    netlist = parts("heron").netlist
+    assert netlist is not None
+    negative = [p.ref for p in netlist.of(Capacitor) if p.polarised and p.net("+") == "0"]
+    assert len(negative) == 2
+    assert f"{' and '.join(negative)} filter the negative bias: plus end on ground" in heron

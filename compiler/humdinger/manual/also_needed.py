@@ -14,6 +14,8 @@ from .model import BOX, Link, Row, Table, Text, t, txt
 from .panel import jacks, player_pots
 from .terminals import terminal_text
 
+CONNECTORS = {"iec-c14": "IEC C13"}
+"""Inlet -> what mates with it (IEC 60320, from memory)."""
 HOLDERS = {"shock-safe": "shock-safe fuse holder (opens only with a tool)"}
 
 
@@ -118,7 +120,11 @@ def _cord(netlist: Netlist, inlet: Inlet) -> Iterator[tuple[int, str, Text]]:
         yield 1, f"{cores} mains flex with plug: {region.plug}", t(f"{inlet.ref}, fixed to the amp")
         yield 1, "strain relief: gland or clamp", t("the flex; a knot does not count")
     else:
-        yield 1, f"{cores} mains cord with plug: {region.plug}", t(f"{inlet.ref}, {inlet.kind} connector at the amp's end")
+        yield (
+            1,
+            f"{cores} mains cord with plug: {region.plug}",
+            t(f"{inlet.ref}, {CONNECTORS.get(inlet.kind, inlet.kind)} connector at the amp's end"),
+        )
     if region.plug_fuse_amps is not None:
         yield 1, f"plug fuse, {show_amps(float(region.plug_fuse_amps))}", t("in the plug")
 

@@ -164,7 +164,14 @@ def _polarity(netlist: Netlist) -> Table:
                 anchor=f"polarity-{part.ref}",
             )
         )
-    note = "A reversed electrolytic bursts, a reversed diode shorts its winding. The plus end of a bias capacitor is on ground."
+    negative = [
+        part.ref
+        for part in netlist.of(Capacitor)
+        if part.polarised and part.net("+") == GROUND and netlist.nets[part.net("-")].domain == "bias"
+    ]
+    note = "A reversed electrolytic bursts, a reversed diode shorts its winding."
+    if negative:
+        note += f" {' and '.join(negative)} filter{'s' if len(negative) == 1 else ''} the negative bias: plus end on ground."
     return Table("Parts that have a right way round", ("Part", "Marked end", "Other end on", "Right"), tuple(rows), note, "polarity")
 
 

@@ -11,7 +11,7 @@ from ..layout import Layout
 from ..units import show_decibels, show_ohms, show_volts, show_watts
 from . import keys, words
 from .bias import bias_trimmers
-from .chart import controls_text
+from .chart import PARTS_PERCENT, controls_text
 from .consumables import load_watts
 from .first_tubes import idle_blocks, output_blocks
 from .model import BLANK, BOX, Block, Caution, Cell, Facts, Heading, Items, Link, Page, Paragraph, Row, Strong, Table, Text, num, t, txt
@@ -45,7 +45,7 @@ def first_power_page(netlist: Netlist, results: Results, caution: Caution, wait:
                 "Every box of ",
                 Link("before power", "before-power"),
                 " is ticked. Take the steps in order and skip none. A step that does not pass ends the day: make it dead, find the cause, start "
-                "again at the first step. Pass: from low to high. With tubes in, parts and tubes add ±10 % to both (common practice); beyond that, "
+                f"again at the first step. Pass: from low to high. With tubes in, parts and tubes add ±{PARTS_PERCENT} % to both (common practice); beyond that, "
                 "but short of Stop if, nothing more goes in until you know why. ",
                 Strong("Every reading: "),
                 "clip on dead, stand clear, power, read, off, discharge, move.",
@@ -60,7 +60,7 @@ def first_power_page(netlist: Netlist, results: Results, caution: Caution, wait:
 
 
 def _numbered(letter: str, body: list[Block]) -> Iterator[Block]:
-    """Readings numbered through the step: B1, B2 ... ; the first cell of such a row is empty until here."""
+    """Readings numbered through the step: B.1, B.2 ... (B1 is a node, C1 a part); the first cell of such a row is empty until here."""
     count = 0
     for block in body:
         if not isinstance(block, Table) or block.columns[0] != "No.":
@@ -69,7 +69,7 @@ def _numbered(letter: str, body: list[Block]) -> Iterator[Block]:
         rows = []
         for row in block.rows:
             count += 1
-            rows.append(Row((num(f"{letter}{count}"), *row.cells[1:]), row.anchor, row.state))
+            rows.append(Row((num(f"{letter}.{count}"), *row.cells[1:]), row.anchor, row.state))
         yield Table(block.caption, block.columns, tuple(rows), block.note, block.anchor)
 
 

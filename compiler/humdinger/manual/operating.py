@@ -173,7 +173,8 @@ def _wrong(netlist: Netlist) -> Iterator[Text]:
         ".",
     )
     yield t(
-        "No sound: guitar and cable, then speaker plug, then the mains fuse, where it can be reached from outside. No further: the lid stays on."
+        f"No sound: guitar and cable{', then speaker plug' if any(jacks(netlist, 'speaker')) else ''}, then the mains fuse, where it can be "
+        "reached from outside. No further: the lid stays on."
     )
     yield t("Crackle or ringing when a small tube is tapped: that tube is worn.")
 

@@ -142,8 +142,21 @@ def _row(netlist: Netlist, judged: Judged) -> Row:
     )
 
 
+PRINTED = (
+    (r"(?<=\d) ohm\b", " Ω"),
+    (r"\bmm2\b", "mm²"),
+    (r"\b2 pi ", "2π·"),
+    (r"\bjwRC\b", "jωRC"),
+    (r"\bgm R\b", "gm·R"),
+    (r"(?<=[\d)]) x (?=[\d(])", " × "),
+)
+"""What a finding writes for a terminal, and what stands for it on paper."""
+
+
 def _sentence(netlist: Netlist, text: str) -> str:
     """A text that begins with a capital, unless its first word is the name of a stage, a node or a part; no line ends before a unit."""
+    for plain, printed in PRINTED:
+        text = re.sub(plain, printed, text)
     text = re.sub(r"(?<=\d) (?=(?:[pnµmkM]?(?:V|A|W|Hz|F|Ω|J|s)|%)(?![A-Za-z]))", "\u00a0", text)
     first = text.split(" ", 1)[0].rstrip(",.;:")
     known = {stage.id for stage in netlist.stages} | set(netlist.nets) | set(netlist.by_ref)

@@ -36,7 +36,7 @@ from ...circuit.netlist import Pot
 from ...diagnostics import Severity
 from ...units import show_ohms, show_watts
 from ..model import Case, Outcome, failed, passed, undeclared
-from ..printed import say_watts
+from ..printed import say_amps, say_watts
 
 NAME = "pot-power"
 WARNING_SHARE = 0.5
@@ -58,7 +58,7 @@ def check(case: Case) -> Iterator[Outcome]:
             yield undeclared(case, pot.ref, pot.span, f"{said}, and the spec gives it no watts (`{show_ohms(pot.ohms)} linear 1W`)")
             continue
         equation = (
-            f"{1000 * load.amps:.3g} mA squared x {show_ohms(pot.ohms)} = {say_watts(load.watts)} / {show_watts(rated)} = {percent:.0f} %"
+            f"{say_amps(load.amps)} squared x {show_ohms(pot.ohms)} = {say_watts(load.watts)} / {show_watts(rated)} = {percent:.0f} %"
         )
         shared = {"value": load.watts, "limit": WARNING_SHARE * rated, "unit": "W", "condition": load.condition, "equation": equation}
         if percent <= 100.0 * WARNING_SHARE:

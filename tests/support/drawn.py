@@ -158,6 +158,8 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
     "network-in-the-signal": ("pipit", {"signal/3": PAD}),
     "network-beside-the-signal": ("pipit", {"signal/3": BESIDE}),
     "network-with-a-pot-to-ground": ("pipit", {"signal/3": DIVIDER}),
+    "two-jacks": ("pipit", {"signal/0/jacks": "2", "signal/0/grid_stopper": "~"}),
+    "two-guitars": ("pipit", {"signal/0/jacks": "2", "signal/0/arrangement": "parallel"}),
     "two-channels": ("pipit", channel_changes(text_of("pipit"), "B3")),
     "push-pull-transformer-on-one-tube": ("pipit", {"output/transformer/type": "push-pull"}),
     "two-references-on-one-winding": ("ruff", {"supply/heater_reference": f"[{TAP}, {TAP}]"}),

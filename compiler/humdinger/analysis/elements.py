@@ -26,6 +26,7 @@ from ..circuit.netlist import (
     Choke,
     Diode,
     Fuse,
+    Jack,
     Lamp,
     Netlist,
     OutputTransformer,
@@ -223,6 +224,9 @@ class _Flattener:
                 self._switch(part)
             case Lamp() if part.kind != "neon":
                 self._resistor(part.ref, part.ref, part.net("1"), part.net("2"), part.volts / part.amps)
+            case Jack() if part.purpose == "input" and part.switched and part.net("tip") != self.netlist.input_net:
+                # the signal is plugged into the first jack; what is empty rests on its contact
+                self._resistor(part.ref, part.ref, part.net("tip"), part.net("tip-switch"), CONTACT_OHMS)
             case Speaker():
                 self._resistor(part.ref, part.ref, part.net("+"), part.net("-"), part.ohms)
             case Tube() if part.ref not in self.out:

@@ -28,7 +28,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...circuit.netlist import Jack
+from ...circuit.netlist import GROUND, Jack
 from ...diagnostics import Severity
 from ..model import Case, Outcome, failed, passed
 from ..signal_path import at_stage
@@ -42,7 +42,8 @@ def check(case: Case) -> Iterator[Outcome]:
         if jack.purpose != "input":
             continue
         if jack.switched:
-            yield passed(jack.ref, jack.span, f"{jack.ref} grounds its tip while it is empty")
+            rest = "grounds its tip" if jack.net("tip-switch") == GROUND else "joins its tip to the other jack's"
+            yield passed(jack.ref, jack.span, f"{jack.ref} {rest} while it is empty")
         else:
             message = f"{jack.ref} leaves the input open while nothing is plugged in"
             helps = ("a jack with a contact that grounds the tip",)

@@ -309,6 +309,14 @@ _HEATERS = (
         "signal:\n  - {stage: network, id: side, parts: [{part: capacitor, value: 100n, nets: [mains.line, ground]}]}\n",
         "signal:\n  - {stage: network, id: side, parts: [{part: capacitor, value: 100n 400V, nets: [B3, ground]}]}\n",
     ),
+    CodePage(
+        "ELB-062",
+        "one-jack-arranged",
+        "An input with one jack says how two are arranged.",
+        "`arrangement` says what the second jack of an input is for; `jacks: 2` puts it in.",
+        "signal:\n  - {id: guitar, arrangement: parallel}\n",
+        "signal:\n  - {id: guitar, jacks: 2, arrangement: parallel}\n",
+    ),
 )
 
 _GRAPH = (

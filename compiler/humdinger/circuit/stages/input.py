@@ -48,6 +48,11 @@ def elaborate(scope: Scope) -> None:
     tip = scope.port("in", scope.net("tip", label=f"{scope.id} jack, tip"))
     two = scope.block.get("jacks") == 2
     kind = scope.value("arrangement", HIGH_LOW)[0] if two else ""
+    if not two and "arrangement" in scope.block:
+        span, helps = scope.block.span_of("arrangement"), ("write `jacks: 2`, or leave `arrangement` out",)
+        scope.builder.problem(
+            "ELB-062", "one-jack-arranged", f"input {scope.id} has one jack, so there is nothing to arrange", span, helps=helps
+        )
     words = {"high-low": (f"{name} HIGH", f"{name} LOW"), "parallel": (f"{name} A", f"{name} B")}.get(kind, (name, ""))
     _jack(scope, tip, GROUND, words[0])
     scope.resistor("grid_leak", tip, GROUND)

@@ -22,6 +22,7 @@ ELSEWHERE = {
     "mixer",
     "network",
     "pentode-gain",
+    "three-knob-tone",
 }
 """Kinds that no demo uses yet."""
 HEADS = ("What it does", "When to use it", "Formulas", "Limits")

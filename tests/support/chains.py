@@ -13,11 +13,24 @@ from support.signal_amps import text_of
 LAST = {"pipit": "", "ruff": "long-tailed-pair", "whimbrel": "cathodyne"}
 """Frozen amp -> its phase inverter."""
 
-MIDDLE = ("common-cathode", "common-cathode", "pentode-gain", "cathode-follower", "volume", "bass-cut", "two-knob-tone", "network")
+MIDDLE = (
+    "common-cathode",
+    "common-cathode",
+    "pentode-gain",
+    "cathode-follower",
+    "volume",
+    "bass-cut",
+    "two-knob-tone",
+    "three-knob-tone",
+    "network",
+)
 
 AMPLIFYING = ("common-cathode", "pentode-gain")
 
-PASSIVE = ("volume", "bass-cut", "two-knob-tone", "network")
+PASSIVE = ("volume", "bass-cut", "two-knob-tone", "three-knob-tone", "network")
+
+LEADS_DIRECT = (*AMPLIFYING, "cathode-follower", "volume")
+"""What a three-knob tone may stand behind: its own capacitors hold DC back, and what is before them needs a DC path."""
 
 
 def chain(seed: int) -> str:
@@ -69,10 +82,16 @@ def _middle(pick: random.Random) -> list[str]:
     """No passive stage twice in a row, and no follower behind one: its grid stands above ground and wants a coupling capacitor."""
     found: list[str] = []
     for _ in range(pick.randint(0, 6)):
-        before = found[-1] if found else ""
-        choice = [k for k in MIDDLE if k in AMPLIFYING or (k != before and not (k == "cathode-follower" and before in PASSIVE))]
+        before = found[-1] if found else "common-cathode"
+        choice = [k for k in MIDDLE if k in AMPLIFYING or (k != before and _fits(k, before))]
         found.append(pick.choice(choice))
     return found
+
+
+def _fits(kind: str, before: str) -> bool:
+    if kind == "cathode-follower":
+        return before not in PASSIVE
+    return kind != "three-knob-tone" or before in LEADS_DIRECT
 
 
 def _stage(kind: str, number: int, before: str, sections: list[str], node: str, pick: random.Random) -> dict[str, Any]:
@@ -101,6 +120,10 @@ def _stage(kind: str, number: int, before: str, sections: list[str], node: str, 
             stage |= {"pot": "1M audio", "control": f"{pick.choice(('VOLUME', 'DRIVE', 'MASTER VOLUME'))} {number}"}
         case "bass-cut":
             stage |= {"capacitor": "1n 630V", "pot": "1M reverse-audio", "control": f"BASS CUT {number}"}
+        case "three-knob-tone":
+            stage |= {"treble": "250k audio", "bass": "1M audio", "middle": "25k linear", "treble_control": f"TREBLE {number}"}
+            stage |= {"bass_control": f"BASS {number}", "middle_control": f"MIDDLE {number}", "treble_capacitor": "250p 630V"}
+            stage |= {"bass_capacitor": "100n 630V", "middle_capacitor": "47n 630V"} | maybe(slope="47k 0.5W")
         case "network":
             return stage | {"parts": _parts(number, pick)}
         case _:
@@ -129,10 +152,10 @@ def _parts(number: int, pick: random.Random) -> list[dict[str, Any]]:
 
 
 def _couple(stages: list[dict[str, str]]) -> None:
-    """A coupling capacitor behind every tube."""
-    for stage in stages:
+    """A coupling capacitor behind every tube but one that feeds a three-knob tone."""
+    for stage, after in zip(stages, [*stages[1:], {"stage": ""}], strict=True):
         if "tube" in stage:
-            stage["coupling"] = "47n 630V"
+            stage["coupling"] = "direct" if after["stage"] == "three-knob-tone" else "47n 630V"
 
 
 def _inverter(kind: str, sections: list[str], node: str, pick: random.Random) -> dict[str, str]:

@@ -13,6 +13,7 @@ from support.channels import channel_changes
 from support.network import BESIDE, DIVIDER, PAD
 from support.pentode import first_pentode
 from support.signal_amps import netlist_of, text_of
+from support.tones import stack_behind_a_follower, stack_behind_a_plate
 
 STEPS = {"1": "[22n 630V, 22n 630V, 22n 630V, 22n 630V]", "2": "[1M, 220k, 470k, 1M]"}
 
@@ -161,6 +162,11 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
     "two-jacks": ("pipit", {"signal/0/jacks": "2", "signal/0/grid_stopper": "~"}),
     "two-guitars": ("pipit", {"signal/0/jacks": "2", "signal/0/arrangement": "parallel"}),
     "two-channels": ("pipit", channel_changes(text_of("pipit"), "B3")),
+    "tone-on-a-plate": ("pipit", stack_behind_a_plate(2)),
+    "tone-on-a-follower": (
+        "pipit",
+        stack_behind_a_follower(text_of("pipit"), 2, "V3a", "B3", slope="47k 0.5W") | {"tubes/V3": "12AX7", "unused": "{V3b: ground}"},
+    ),
     "push-pull-transformer-on-one-tube": ("pipit", {"output/transformer/type": "push-pull"}),
     "two-references-on-one-winding": ("ruff", {"supply/heater_reference": f"[{TAP}, {TAP}]"}),
     "bridge-with-a-fuse-in-the-tap": (

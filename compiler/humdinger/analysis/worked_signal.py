@@ -26,6 +26,7 @@ from .worked_inputs import (
     tube_given,
 )
 from .worked_pentode import pentode_gain
+from .worked_tone import three_knob_tone
 
 _Maker = Callable[[Netlist, Results, StageInstance], Iterator[Worked]]
 
@@ -411,6 +412,7 @@ MAKERS: dict[str, _Maker] = {
     "pentode-gain": pentode_gain,
     "volume": _volume,
     "two-knob-tone": _tone,
+    "three-knob-tone": three_knob_tone,
     "bass-cut": _bass_cut,
     "cathode-follower": _follower,
     "long-tailed-pair": _long_tailed_pair,

@@ -22,6 +22,7 @@ SIGNAL_KINDS = (
     "volume",
     "bass-cut",
     "two-knob-tone",
+    "three-knob-tone",
     "long-tailed-pair",
     "cathodyne",
     "network",

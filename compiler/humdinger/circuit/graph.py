@@ -33,6 +33,8 @@ from .netlist import (
 )
 
 Edge = tuple[str, str]
+BLOCKS_ITSELF = ("three-knob-tone",)
+"""Kinds every way through which has a capacitor: a coupling capacitor before one leaves what is between without a DC path."""
 WITHOUT_GROUND = ("mains", "earth")
 """Domains that have no DC path to circuit ground, or whose path is judged by a rule."""
 
@@ -223,6 +225,12 @@ def _no_path(netlist: Netlist, nets: list[str]) -> Diagnostic:
         found = _fault("NET-001", "no-dc-path", message, span, grid.ref, "no grid leak", net=grid.grid, nets=nets)
         return replace(found, helps=(Help("a grid leak (grid_leak) at that stage, or a volume control before it"),))
     message = f"{name} has no DC path to ground"
+    behind = next((s for s in netlist.stages if s.kind in BLOCKS_ITSELF and s.ports.get("in") in nets), None)
+    before = next((p for p, _ in netlist.on_net[behind.ports["in"]] if p.stage != behind.id), None) if behind else None
+    if behind is not None and before is not None:
+        label = f"{behind.id} has capacitors of its own"
+        found = _fault("NET-001", "no-dc-path", message, before.span, name, label, net=name, nets=nets)
+        return replace(found, helps=(Help(f"`coupling: direct` here: what feeds {behind.id} gives it its direct volts"),))
     found = _fault("NET-001", "no-dc-path", message, _net_span(netlist, name), name, "reached through capacitors only", net=name, nets=nets)
     return replace(found, helps=(Help("a resistor from there to ground, or to what its volts should come from"),))
 

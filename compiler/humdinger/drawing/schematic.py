@@ -74,7 +74,10 @@ def net_anchor(figure: str, net: str) -> str:
     return f"sch-{figure}-net-{attribute(net)}"
 
 
-SIGNAL = ("input", "common-cathode", "pentode-gain", "cathode-follower", "volume", "bass-cut", "two-knob-tone", "network", "mixer")
+SIGNAL = (
+    "input", "common-cathode", "pentode-gain", "cathode-follower", "volume", "bass-cut", "two-knob-tone", "three-knob-tone", "network",
+    "mixer",
+)  # fmt: skip
 INVERTER = ("long-tailed-pair", "cathodyne")
 OUTPUT = ("single-ended-output", "push-pull-output", "cathode-bias", "speaker", "feedback")
 TREMOLO = ("phase-shift-oscillator", "output-grid-injection", "bias-supply-injection")

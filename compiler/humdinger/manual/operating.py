@@ -24,6 +24,7 @@ MAKER = (("Maker", "maker"), ("Address", "address"), ("Contact", "contact"))
 TURNS = {
     "bass": "more to the right: more low end",
     "treble": "more to the right: more top",
+    "middle": "more to the right: more middle, and a little more of all",
     "speed": "rate of the tremolo",
     "intensity": "depth of the tremolo; fully left it is off",
 }

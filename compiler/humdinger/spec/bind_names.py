@@ -17,13 +17,18 @@ SECTION_IDS = (
 )  # fmt: skip
 """Names the compiler gives to the other sections of the amp; a stage of the same name would share their nets."""
 
-WITHOUT_CATHODE = ("input", "volume", "bass-cut", "two-knob-tone", "network", "mixer")
+WITHOUT_CATHODE = ("input", "volume", "bass-cut", "two-knob-tone", "three-knob-tone", "network", "mixer")
 """Stage kinds feedback cannot enter."""
 
 CONTROLS = {
     "volume": (("control", "VOLUME", "pot"),),
     "bass-cut": (("control", "BASS", "pot"),),
     "two-knob-tone": (("bass_control", "BASS", "bass"), ("treble_control", "TREBLE", "treble")),
+    "three-knob-tone": (
+        ("treble_control", "TREBLE", "treble"),
+        ("bass_control", "BASS", "bass"),
+        ("middle_control", "MIDDLE", "middle"),
+    ),
 }
 """Stage kind -> (key of the panel name, name when the key is absent, key of the pot)."""
 

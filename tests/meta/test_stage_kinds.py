@@ -23,6 +23,7 @@ ELSEWHERE = {
     "network",
     "pentode-gain",
     "three-knob-tone",
+    "treble-cut",
 }
 """Kinds that no demo uses yet."""
 HEADS = ("What it does", "When to use it", "Formulas", "Limits")

@@ -22,12 +22,13 @@ MIDDLE = (
     "bass-cut",
     "two-knob-tone",
     "three-knob-tone",
+    "treble-cut",
     "network",
 )
 
 AMPLIFYING = ("common-cathode", "pentode-gain")
 
-PASSIVE = ("volume", "bass-cut", "two-knob-tone", "three-knob-tone", "network")
+PASSIVE = ("volume", "bass-cut", "two-knob-tone", "three-knob-tone", "treble-cut", "network")
 
 LEADS_DIRECT = (*AMPLIFYING, "cathode-follower", "volume")
 """What a three-knob tone may stand behind: its own capacitors hold DC back, and what is before them needs a DC path."""
@@ -124,6 +125,8 @@ def _stage(kind: str, number: int, before: str, sections: list[str], node: str, 
             stage |= {"treble": "250k audio", "bass": "1M audio", "middle": "25k linear", "treble_control": f"TREBLE {number}"}
             stage |= {"bass_control": f"BASS {number}", "middle_control": f"MIDDLE {number}", "treble_capacitor": "250p 630V"}
             stage |= {"bass_capacitor": "100n 630V", "middle_capacitor": "47n 630V"} | maybe(slope="47k 0.5W")
+        case "treble-cut":
+            stage |= {"capacitor": "4n7 630V", "pot": "1M audio", "control": f"TONE {number}"}
         case "network":
             return stage | {"parts": _parts(number, pick)}
         case _:

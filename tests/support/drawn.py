@@ -13,7 +13,7 @@ from support.channels import channel_changes
 from support.network import BESIDE, DIVIDER, PAD
 from support.pentode import first_pentode
 from support.signal_amps import netlist_of, text_of
-from support.tones import stack_behind_a_follower, stack_behind_a_plate
+from support.tones import CUT, stack_behind_a_follower, stack_behind_a_plate, with_stage
 
 STEPS = {"1": "[22n 630V, 22n 630V, 22n 630V, 22n 630V]", "2": "[1M, 220k, 470k, 1M]"}
 
@@ -167,6 +167,9 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
         "pipit",
         stack_behind_a_follower(text_of("pipit"), 2, "V3a", "B3", slope="47k 0.5W") | {"tubes/V3": "12AX7", "unused": "{V3b: ground}"},
     ),
+    "cut-on-a-line": ("pipit", with_stage(text_of("pipit"), 2, CUT)),
+    "cut-behind-a-pair": ("ruff", with_stage(text_of("ruff"), 6, CUT)),
+    "cut-behind-a-cathodyne": ("whimbrel", with_stage(text_of("whimbrel"), 7, CUT)),
     "push-pull-transformer-on-one-tube": ("pipit", {"output/transformer/type": "push-pull"}),
     "two-references-on-one-winding": ("ruff", {"supply/heater_reference": f"[{TAP}, {TAP}]"}),
     "bridge-with-a-fuse-in-the-tap": (

@@ -86,3 +86,13 @@ def _determinant(matrix: list[list[NDArray[np.float64]]]) -> NDArray[np.floating
 def _sign(order: Sequence[int]) -> float:
     swaps = sum(order[i] > order[j] for i in range(len(order)) for j in range(i + 1, len(order)))
     return -1.0 if swaps % 2 else 1.0
+
+
+CUT = "{stage: treble-cut, id: top, capacitor: 4n7 630V, pot: 1M audio}"
+
+
+def with_stage(text: str, at: int, stage: str) -> dict[str, str]:
+    """A stage more, put into the signal at that place."""
+    stages = yaml.load(text, yaml.BaseLoader)["signal"]
+    stages[at:at] = [yaml.load(stage, yaml.BaseLoader)]
+    return {"signal": json.dumps(stages)}

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from ..circuit.netlist import Netlist, Pot, StageInstance
 from ..units.taper import track_fraction
 from .results import Given, Results, Worked
-from .worked_inputs import gain_of, parallel, resistor
+from .worked_inputs import CORNER, capacitor, gain_of, parallel, resistor
 
 
 def set_pot(netlist: Netlist, results: Results, stage: StageInstance, role: str) -> tuple[Pot, float] | None:
@@ -57,4 +58,24 @@ def three_knob_tone(netlist: Netlist, results: Results, stage: StageInstance) ->
         unit="x",
         closed=treble[1] + (1.0 - treble[1]) * foot,
         source="by inspection: all three capacitors conduct; the next stage's load neglected",
+    )
+
+
+def treble_cut(netlist: Netlist, results: Results, stage: StageInstance) -> Iterator[Worked]:
+    """Where the cut ends: above, the level falls no further."""
+    part, track = capacitor(netlist, stage, "capacitor"), set_pot(netlist, results, stage, "pot")
+    if part is None or track is None:
+        return
+    left = track[0].ohms * track[1]
+    yield Worked(
+        name=f"{stage.id}/shelf",
+        group="preamp",
+        about=stage.id,
+        what=f"upper end of the cut, {track[0].control} as it stands",
+        symbol="f",
+        formula="1/(2π·R·C)",
+        given=(Given("R", left, "ohm", f"what {track[0].ref} leaves in"), Given("C", part.farads, "F", part.ref)),
+        unit="Hz",
+        closed=1.0 / (2.0 * math.pi * left * part.farads),
+        source=CORNER,
     )

@@ -23,6 +23,7 @@ SIGNAL_KINDS = (
     "bass-cut",
     "two-knob-tone",
     "three-knob-tone",
+    "treble-cut",
     "long-tailed-pair",
     "cathodyne",
     "network",
@@ -89,8 +90,9 @@ def _signal(builder: Builder) -> dict[str, dict[str, str]]:
         source = ports.get(str(block.get("from")), before) if "from" in block else before
         scope = Scope(builder, block, str(block.get("id")), kind, module.SECTION, source=source)
         made = run(scope, module)
-        # a network that hangs on the signal passes it on as it came
-        before = made if kind != "network" or "out" in made else {port: source[port] for port in module.PASSED_ON if port in source}
+        # what hangs on the signal passes it on as it came
+        passed = () if "out" in made else getattr(module, "PASSED_ON", ())
+        before = {port: source[port] for port in passed if port in source} if passed else made
         ports[scope.id] = before
         last = scope.id
     ports["signal"] = before

@@ -75,10 +75,12 @@ def net_anchor(figure: str, net: str) -> str:
 
 
 SIGNAL = (
-    "input", "common-cathode", "pentode-gain", "cathode-follower", "volume", "bass-cut", "two-knob-tone", "three-knob-tone", "network",
-    "mixer",
+    "input", "common-cathode", "pentode-gain", "cathode-follower", "volume", "bass-cut", "two-knob-tone", "three-knob-tone", "treble-cut",
+    "network", "mixer",
 )  # fmt: skip
-INVERTER = ("long-tailed-pair", "cathodyne")
+BEHIND = "behind-inverter"
+"""Stands for the kind of what is among the signal's kinds and hangs on the two halves of an inverter."""
+INVERTER = ("long-tailed-pair", "cathodyne", BEHIND)
 OUTPUT = ("single-ended-output", "push-pull-output", "cathode-bias", "speaker", "feedback")
 TREMOLO = ("phase-shift-oscillator", "output-grid-injection", "bias-supply-injection")
 SUPPLY = ("mains-input", "power-transformer", "rectifier", "filter")
@@ -173,7 +175,8 @@ def _every(pen: Pen, pens: Mapping[str, Pen]) -> dict[str, Block]:
 
 def _first_name(stage: StageInstance) -> str:
     """The name of a stage's first block; kinds of the supply may share an id with a stage of the signal."""
-    return f"{stage.kind}:{stage.id}"
+    kind = BEHIND if stage.section == "inverter" and stage.kind in SIGNAL else stage.kind
+    return f"{kind}:{stage.id}"
 
 
 def _chosen(pen: Pen, blocks: Mapping[str, Block], kinds: Sequence[str]) -> list[str]:
@@ -289,7 +292,9 @@ def _named(netlist: Netlist, blocks: Iterable[Block]) -> frozenset[str]:
     seen: Counter[str] = Counter()
     networks = []
     for block in blocks:
-        seen.update(_offered(block))
+        # a line that passes through a block shows there no more than a wire does
+        through = [{port.net for port in block.ports.values() if port.side == side} for side in ("left", "right")]
+        seen.update(_offered(block) - (through[0] & through[1]))
         if block.name.startswith("network:"):
             networks.append(block)
     beside = {mark.net for block in networks for mark in block.marks if mark.kind == "flag"} | reached(netlist)

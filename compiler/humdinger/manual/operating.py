@@ -28,6 +28,12 @@ TURNS = {
     "speed": "rate of the tremolo",
     "intensity": "depth of the tremolo; fully left it is off",
 }
+KINDS = {
+    "volume": "loudness, and how hard the amp is driven",
+    "bass-cut": "takes low end away",
+    "treble-cut": "more to the right: more top",
+}
+"""What a control of such a stage does."""
 
 
 def operating_page(design: Design, netlist: Netlist, results: Results) -> Page:
@@ -105,7 +111,7 @@ def _turn(netlist: Netlist, role: str, stage: str, results: Results) -> str:
         return f"{TURNS['speed']}, computed {slow} to {fast}"
     if role in TURNS:
         return TURNS[role]
-    return {"volume": "loudness, and how hard the amp is driven", "bass-cut": "takes low end away"}.get(kind, kind.replace("-", " "))
+    return KINDS.get(kind, kind.replace("-", " "))
 
 
 def _on_and_off(netlist: Netlist) -> Iterator[Text]:

@@ -17,7 +17,7 @@ SECTION_IDS = (
 )  # fmt: skip
 """Names the compiler gives to the other sections of the amp; a stage of the same name would share their nets."""
 
-WITHOUT_CATHODE = ("input", "volume", "bass-cut", "two-knob-tone", "three-knob-tone", "network", "mixer")
+WITHOUT_CATHODE = ("input", "volume", "bass-cut", "two-knob-tone", "three-knob-tone", "treble-cut", "network", "mixer")
 """Stage kinds feedback cannot enter."""
 
 CONTROLS = {
@@ -29,6 +29,7 @@ CONTROLS = {
         ("bass_control", "BASS", "bass"),
         ("middle_control", "MIDDLE", "middle"),
     ),
+    "treble-cut": (("control", "TONE", "pot"),),
 }
 """Stage kind -> (key of the panel name, name when the key is absent, key of the pot)."""
 

@@ -27,7 +27,7 @@ from ..netlist import GROUND, Diode, Pin
 KIND = "network"
 SECTION = "preamp"
 
-PASSED_ON = ("out", "out-a", "out-b", "plate")
+PASSED_ON = ("out", "out-a", "out-b", "plate", "cathode")
 """Ports of the stage before that a network without an output leaves to the next one."""
 REACHED = ("signal", "supply", "bias", "speaker", "ground")
 """Domains of the nets a network may name."""

@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from typing import Any
 
-from ..parts.block import Fault, to_number
+from ..parts.block import Fault
 from ..parts.fit_file import FitFile
 from ..parts.library import Library, load
 from ..parts.reader import SECTION_NAMES, read_tube
 from ..parts.user import merged
+from ..parts.writing import as_yaml
 from ..units import show
 from ..units.values import Quantity
 from .fit_own import OwnFit, as_model
 
 MARK = "# Written by `humdinger fit-tube`"
-WIDE = 110
-_BARE = re.compile(r"[A-Za-z][A-Za-z0-9_ ./+-]*")
-_WORDS = frozenset({"true", "false", "yes", "no", "on", "off", "null", "none", "y", "n"})
 UNITS = {"transconductance": "S", "plate resistance": "Ω", "output": "W"}
 """Unit of a figure; amps for the others."""
 
@@ -46,37 +43,8 @@ def entry_of(file: FitFile, own: OwnFit) -> tuple[dict[str, Any] | None, tuple[F
 
 def entry_text(file: FitFile, data: Mapping[str, Any], name: str) -> str:
     """The parts file. name: of the file of readings."""
-    lines = [f"{MARK} from {name}; write into that file and fit again.", "humdinger-parts: 1", "tubes-library:"]
-    lines += _block({file.name: data}, "  ")
-    return "\n".join(lines) + "\n"
-
-
-def _block(data: Mapping[str, Any], indent: str) -> list[str]:
-    lines: list[str] = []
-    for key, value in data.items():
-        flow = _flow(value)
-        if isinstance(value, Mapping) and len(flow) + len(indent) > WIDE:
-            lines += [f"{indent}{_scalar(key)}:", *_block(value, indent + "  ")]
-        elif isinstance(value, list) and len(flow) + len(indent) > WIDE:
-            lines += [f"{indent}{_scalar(key)}:", *(f"{indent}  - {_flow(item)}" for item in value)]
-        else:
-            lines.append(f"{indent}{_scalar(key)}: {flow}")
-    return lines
-
-
-def _flow(value: Any) -> str:
-    if isinstance(value, Mapping):
-        return "{" + ", ".join(f"{_scalar(key)}: {_flow(item)}" for key, item in value.items()) + "}"
-    if isinstance(value, list):
-        return "[" + ", ".join(_flow(item) for item in value) + "]"
-    return _scalar(value)
-
-
-def _scalar(value: Any) -> str:
-    text = f"{value:.6g}" if isinstance(value, float) else str(value)
-    if to_number(text) is not None or (_BARE.fullmatch(text) and text.casefold() not in _WORDS and not text.endswith(" ")):
-        return text
-    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
+    head = f"{MARK} from {name}; write into that file and fit again.\nhumdinger-parts: 1\n"
+    return head + as_yaml({"tubes-library": {file.name: data}})
 
 
 def fit_text(file: FitFile, own: OwnFit) -> str:

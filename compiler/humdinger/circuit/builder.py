@@ -62,6 +62,10 @@ class Fill:
     reason: str
 
 
+PASSED_ON = ("out", "out-a", "out-b", "plate", "cathode")
+"""Ports of the stage before that a stage without an output of its own leaves to the next one."""
+
+
 @dataclass
 class Builder:
     """Mutable only while elaboration runs."""

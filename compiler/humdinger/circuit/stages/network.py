@@ -21,14 +21,13 @@ from __future__ import annotations
 
 from ...diagnostics import nearest_all
 from ...spec.model import Block, Field
+from ..builder import PASSED_ON as PASSED_ON
 from ..builder import Builder, Scope
 from ..netlist import GROUND, Diode, Pin
 
 KIND = "network"
 SECTION = "preamp"
 
-PASSED_ON = ("out", "out-a", "out-b", "plate", "cathode")
-"""Ports of the stage before that a network without an output leaves to the next one."""
 REACHED = ("signal", "supply", "bias", "speaker", "ground")
 """Domains of the nets a network may name."""
 

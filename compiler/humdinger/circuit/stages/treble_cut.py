@@ -23,14 +23,12 @@ Defaults: the panel name TONE (common practice).
 
 from __future__ import annotations
 
+from ..builder import PASSED_ON as PASSED_ON
 from ..builder import Scope
 from ..netlist import GROUND
 
 KIND = "treble-cut"
 SECTION = "preamp"
-
-PASSED_ON = ("out", "out-a", "out-b", "plate", "cathode")
-"""Ports of the stage before that are left to the next one."""
 
 
 def elaborate(scope: Scope) -> None:

@@ -7,16 +7,12 @@ from functools import cache
 import pytest
 
 from humdinger.compile import Compiled
-from humdinger.drawing.lint import lint
-from humdinger.drawing.readback import read_back
-from humdinger.drawing.schematic import sheets
 from humdinger.units.taper import track_fraction
 from support.amps import above_info, demo_text, run
 from support.channels import two_channels
-from support.drawn import VOLTS, guessed_volts
-from support.driven import nominal
+from support.drawn import VOLTS
+from support.kinds import agrees_with_ngspice, draws_clean
 from support.signal_amps import codes_of, ends, netlist_of, part, text_of
-from support.spice import ac_differences, dc_differences
 
 
 def dunlin() -> str:
@@ -79,22 +75,12 @@ def test_the_mixer_divides_by_millman():
 
 
 def test_against_ngspice():
-    netlist = netlist_of(dunlin())
-    found = dc_differences(netlist, nominal(netlist))
-    worst = max(found, key=lambda net: found[net])
-    assert found[worst] < 1e-5, worst
-    decibels, degrees = ac_differences(netlist, nominal(netlist))
-    assert decibels < 0.01
-    assert degrees < 0.1
+    agrees_with_ngspice(netlist_of(dunlin()))
 
 
 @pytest.mark.parametrize("volts", VOLTS)
 def test_the_drawing_reads_back_and_is_clean(volts: str):
-    netlist = netlist_of(two_channels(text_of("pipit"), "B3"))
-    sections, wide = sheets(netlist, guessed_volts(netlist, volts))
-    assert read_back(netlist, sections) == []
-    assert read_back(netlist, (wide,)) == []
-    assert [(sheet.name, fault) for sheet in (*sections, wide) for fault in lint(sheet)] == []
+    draws_clean(netlist_of(two_channels(text_of("pipit"), "B3")), volts)
 
 
 def test_the_amp_compiles_without_a_warning():

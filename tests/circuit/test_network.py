@@ -11,10 +11,9 @@ import yaml
 from humdinger.circuit.netlist import Capacitor, Diode, Pot
 from humdinger.compile import Compiled
 from support.amps import above_info, demo_text, dump, run
-from support.driven import nominal
+from support.kinds import agrees_with_ngspice
 from support.network import BESIDE, DIVIDER, PAD
 from support.signal_amps import codes_of, ends, netlist_of, part
-from support.spice import ac_differences, dc_differences
 
 NETWORKS = {"pad": PAD, "side": BESIDE, "divider": DIVIDER}
 
@@ -128,13 +127,7 @@ def test_a_resistor_from_b_plus_lifts_a_cathode():
 
 @pytest.mark.parametrize("name", NETWORKS)
 def test_against_ngspice(name: str):
-    netlist = netlist_of(dunlin(NETWORKS[name]))
-    found = dc_differences(netlist, nominal(netlist))
-    worst = max(found, key=lambda net: found[net])
-    assert found[worst] < 1e-5, worst
-    decibels, degrees = ac_differences(netlist, nominal(netlist))
-    assert decibels < 0.01
-    assert degrees < 0.1
+    agrees_with_ngspice(netlist_of(dunlin(NETWORKS[name])))
 
 
 @pytest.mark.parametrize("name", NETWORKS)

@@ -6,14 +6,12 @@ from functools import cache
 
 import pytest
 
-from humdinger.analysis.operating import conditions
 from humdinger.analysis.worked import worked
 from humdinger.compile import Compiled
 from support.amps import above_info, changed, demo_text, run
-from support.driven import nominal
+from support.kinds import MAINS, agrees_with_ngspice
 from support.pentode import first_pentode
 from support.signal_amps import codes_of, ends, netlist_of, part, text_of
-from support.spice import ac_differences, dc_differences
 
 WINDING = {"supply/transformer/heaters/0/current": "1.5 A"}
 """The pentode's heater is one more than dunlin's winding was chosen for."""
@@ -115,15 +113,7 @@ def test_a_resistor_without_bypass_divides_the_gain():
 
 @pytest.mark.parametrize("keys", [{}, {"cathode_unbypassed": "220"}, {"cathode_bypass": "~", "screen_bypass_to": "cathode"}], ids=str)
 def test_against_ngspice(keys: dict[str, str]):
-    netlist = netlist_of(dunlin(**keys))
-    for condition in conditions(netlist):
-        if condition.name in ("nominal", "high", "low"):
-            found = dc_differences(netlist, condition)
-            worst = max(found, key=lambda net: found[net])
-            assert found[worst] < 1e-5, f"{condition.name}: {worst}"
-    decibels, degrees = ac_differences(netlist, nominal(netlist))
-    assert decibels < 0.01
-    assert degrees < 0.1
+    agrees_with_ngspice(netlist_of(dunlin(**keys)), *MAINS)
 
 
 def test_the_amp_compiles_without_a_warning():

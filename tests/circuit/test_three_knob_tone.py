@@ -7,20 +7,16 @@ from functools import cache
 import numpy as np
 import pytest
 
-from humdinger.analysis.operating import conditions
 from humdinger.analysis.smallsignal import small_signal
 from humdinger.analysis.worked import worked
 from humdinger.compile import Compiled, elaborated
-from humdinger.drawing.lint import lint
-from humdinger.drawing.readback import read_back
-from humdinger.drawing.schematic import sheets
 from humdinger.units.taper import track_fraction
 from support.amps import above_info, changed, demo_text, run
-from support.drawn import VOLTS, guessed_volts
+from support.drawn import VOLTS
 from support.driven import nominal
 from support.front import PATH, world
+from support.kinds import MAINS, agrees_with_ngspice, draws_clean
 from support.signal_amps import ends, netlist_of, part, spelled
-from support.spice import ac_differences, dc_differences
 from support.tones import nodal_response, stack_behind_a_follower, stack_behind_a_plate
 
 BAND = (5.0, 40.0, 82.0, 200.0, 500.0, 1000.0, 3000.0, 8000.0, 20e3)
@@ -129,15 +125,7 @@ def test_clockwise_is_more(driver: str):
 
 @pytest.mark.parametrize("driver", AMPS)
 def test_against_ngspice(driver: str):
-    netlist = netlist_of(AMPS[driver]())
-    for condition in conditions(netlist):
-        if condition.name in ("nominal", "high", "low"):
-            found = dc_differences(netlist, condition)
-            worst = max(found, key=lambda net: found[net])
-            assert found[worst] < 1e-5, f"{condition.name}: {worst}"
-    decibels, degrees = ac_differences(netlist, nominal(netlist))
-    assert decibels < 0.01
-    assert degrees < 0.1
+    agrees_with_ngspice(netlist_of(AMPS[driver]()), *MAINS)
 
 
 def test_a_coupling_capacitor_before_it_is_refused_with_the_cure():
@@ -151,11 +139,7 @@ def test_a_coupling_capacitor_before_it_is_refused_with_the_cure():
 @pytest.mark.parametrize("driver", AMPS)
 @pytest.mark.parametrize("volts", VOLTS)
 def test_the_drawing_reads_back_and_is_clean(driver: str, volts: str):
-    netlist = netlist_of(AMPS[driver]())
-    sections, wide = sheets(netlist, guessed_volts(netlist, volts))
-    assert read_back(netlist, sections) == []
-    assert read_back(netlist, (wide,)) == []
-    assert [(sheet.name, fault) for sheet in (*sections, wide) for fault in lint(sheet)] == []
+    draws_clean(netlist_of(AMPS[driver]()), volts)
 
 
 @pytest.mark.parametrize("driver", AMPS)

@@ -10,15 +10,12 @@ import pytest
 from humdinger.analysis.smallsignal import small_signal
 from humdinger.analysis.worked import worked
 from humdinger.compile import Compiled
-from humdinger.drawing.lint import lint
-from humdinger.drawing.readback import read_back
-from humdinger.drawing.schematic import sheets
 from humdinger.units.taper import track_fraction
 from support.amps import above_info, changed, demo_text, run
-from support.drawn import VOLTS, guessed_volts
+from support.drawn import VOLTS
 from support.driven import impedance, nominal
+from support.kinds import agrees_with_ngspice, draws_clean
 from support.signal_amps import ends, netlist_of
-from support.spice import ac_differences, dc_differences
 from support.tones import CUT, with_stage
 
 BAND = (50.0, 300.0, 1000.0, 4000.0, 15e3)
@@ -111,23 +108,14 @@ def test_the_upper_end_is_worked():
 
 @pytest.mark.parametrize("place", PLACES)
 def test_against_ngspice(place: str):
-    netlist = netlist_of(amp(place))
-    found = dc_differences(netlist, nominal(netlist))
-    worst = max(found, key=lambda net: found[net])
-    assert found[worst] < 1e-5, worst
-    decibels, degrees = ac_differences(netlist, nominal(netlist))
-    assert decibels < 0.01
-    assert degrees < 0.1
+    agrees_with_ngspice(netlist_of(amp(place)))
 
 
 @pytest.mark.parametrize("place", PLACES)
 @pytest.mark.parametrize("volts", VOLTS)
 def test_the_drawing_reads_back_and_is_clean(place: str, volts: str):
     netlist = netlist_of(amp(place))
-    sections, wide = sheets(netlist, guessed_volts(netlist, volts))
-    assert read_back(netlist, sections) == []
-    assert read_back(netlist, (wide,)) == []
-    assert [(sheet.name, fault) for sheet in (*sections, wide) for fault in lint(sheet)] == []
+    sections = draws_clean(netlist, volts)
     on = {sheet.name for sheet in sections if netlist.stage("top").parts["pot"] in sheet.content.drawn}
     assert on == {"preamp"} if netlist.stage("top").section == "preamp" else not on & {"preamp"}
 

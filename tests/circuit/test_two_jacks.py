@@ -11,8 +11,8 @@ from humdinger.circuit.netlist import Jack
 from humdinger.compile import Compiled
 from support.amps import above_info, changed, demo_text, run
 from support.driven import nominal
+from support.kinds import agrees_with_ngspice
 from support.signal_amps import ends, netlist_of, part
-from support.spice import ac_differences, dc_differences
 
 KINDS = ("high-low", "parallel")
 
@@ -69,13 +69,7 @@ def test_half_of_the_stopper_in_high():
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_against_ngspice(kind: str):
-    netlist = netlist_of(dunlin(kind))
-    found = dc_differences(netlist, nominal(netlist))
-    worst = max(found, key=lambda net: found[net])
-    assert found[worst] < 1e-5, worst
-    decibels, degrees = ac_differences(netlist, nominal(netlist))
-    assert decibels < 0.01
-    assert degrees < 0.1
+    agrees_with_ngspice(netlist_of(dunlin(kind)))
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -11,7 +11,8 @@ from typing import Any
 
 import pytest
 
-from humdinger.records import record
+from humdinger.records import SLOW_CALLS, record
+from humdinger.records import replace as our_replace
 
 
 @record
@@ -139,3 +140,34 @@ def test_copies_and_pickles() -> None:
     for made in (copy.copy(point), copy.deepcopy(point), pickle.loads(pickle.dumps(point))):
         assert made == point
         assert made.tags == point.tags
+
+
+@record
+class Often:
+    """Made more often than the general way is kept."""
+
+    x: float
+    y: float = 0.5
+    tags: Mapping[str, int] = field(default_factory=dict, compare=False)
+
+
+def test_the_compiled_way_makes_the_same() -> None:
+    """The first calls fill the fields one by one; then `__init__` is compiled. Both ways the same object, and the same refusals."""
+    slow = Often.__init__
+    made = [Often(1.0, y=2.0) for _ in range(SLOW_CALLS + 2)]
+    assert Often.__init__ is not slow
+    assert {repr(one) for one in made} == {"Often(x=1.0, y=2.0, tags={})"}
+    assert len(set(made)) == 1
+    assert made[-1].tags is not made[-2].tags
+    for arguments in [(), (1, 2, {}, 4)]:
+        assert outcome(lambda given=arguments: Often(*given)) is TypeError
+    assert outcome(lambda: Often(1.0, z=2.0)) is TypeError  # type: ignore[call-arg]
+
+
+@pytest.mark.parametrize("found", [Point(1.0, 2.0, {"a": 1}), Resistor(ref="R1", ohms=10.0), Standard(1.0)], ids=repr)
+def test_our_replace_is_the_standard_one(found: Any) -> None:
+    name = fields(found)[0].name
+    assert our_replace(found, **{name: 3}) == replace(found, **{name: 3})
+    assert our_replace(found) == found
+    assert our_replace(found) is not found
+    assert outcome(lambda: our_replace(found, nothing=1)) is outcome(lambda: replace(found, nothing=1)) is TypeError

@@ -12,6 +12,8 @@ from .joining import Edge
 from .model import Board, Link, Mount, Terminal, Turret
 from .planks import GAP_MM, PITCH_MM, TEXT_MM, Plank, Spot, Strip, own_text
 
+BOARD_MM = 3.0
+"""Thickness of the sheet: it holds a turret without cracking (common practice)."""
 TURRET_MM = 4.0
 """Flange of a turret (common practice)."""
 SIDE_MM, END_MM = 11.0, 7.5

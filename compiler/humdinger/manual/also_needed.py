@@ -7,9 +7,9 @@ from collections.abc import Iterator
 
 from ..circuit.netlist import Fuse, Inlet, Jack, Lamp, Netlist, Stud, Switch, Tube
 from ..layout import Layout
-from ..layout.routing import TURRET_MM
+from ..layout.routing import BOARD_MM, TURRET_MM
 from ..spec.design import Design
-from ..units import Quantity, show_amps, show_seconds
+from ..units import Quantity, show_amps, show_seconds, show_volts
 from .model import BOX, Link, Row, Table, Text, t, txt
 from .panel import jacks, player_pots
 from .terminals import terminal_text
@@ -83,15 +83,22 @@ def _boards(layout: Layout) -> Iterator[tuple[int, str, Text]]:
     for board in layout.boards:
         yield (
             1,
-            f"glass-fibre sheet, 3 mm, {math.ceil(board.width_mm)} × {math.ceil(board.height_mm)} mm",
+            f"glass-fibre sheet, {BOARD_MM:g} mm, {math.ceil(board.width_mm)} × {math.ceil(board.height_mm)} mm",
             t(f"board {board.name}; see ", link),
         )
     turrets = {board.name: len(board.turrets) for board in layout.boards}
     each = ", ".join(f"{name} {count}" for name, count in turrets.items())
-    yield sum(turrets.values()), f"turret, flange up to {TURRET_MM:g} mm, for a 3 mm board", t(f"{each}; with the tool that swages them")
-    links = sum(len(board.links) for board in layout.boards)
+    yield (
+        sum(turrets.values()),
+        f"turret, flange up to {TURRET_MM:g} mm, for a {BOARD_MM:g} mm board",
+        t(f"{each}; with the tool that swages them"),
+    )
+    links = [link_.net for board in layout.boards for link_ in board.links]
     if links:
-        yield links, "insulated link wire, 600 V", t("under the boards; see ", link)
+        # a link is insulated as the wires of its net are
+        volts = [w.make_up.insulation_volts for w in layout.wires if w.make_up and w.net in set(links)]
+        rated = f", {show_volts(max(volts))}" if volts else ""
+        yield len(links), f"insulated link wire{rated}", t("under the boards; see ", link)
 
 
 def _panel(netlist: Netlist) -> Iterator[tuple[int, str, Text]]:

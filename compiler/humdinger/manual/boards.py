@@ -9,7 +9,7 @@ from ..drawing.board import board_lighting, draw_board, wires_at
 from ..drawing.marking import BAND_CODES, bands, tolerance
 from ..layout import Board, Layout, Mount, Seat, Terminal, Turret, Wire
 from ..layout.boards import HOT_WATTS
-from ..layout.routing import BASE_MM, HOT_MM, TURRET_MM, VOLTS_PER_MM
+from ..layout.routing import BASE_MM, BOARD_MM, HOT_MM, TURRET_MM, VOLTS_PER_MM
 from ..units import show_watts
 from .describe import describe
 from .model import BLANK, BOX, FULL_SIZE_MM, Block, Cell, Figure, Heading, Items, Link, Page, Paragraph, Row, Run, Table, num, t, txt
@@ -51,7 +51,7 @@ def _work(netlist: Netlist, layout: Layout) -> list[str]:
     steps = [
         "Print at 100 % and measure the scale bar of each drawing. Measure the parts in the bag as well: the bodies are drawn at typical "
         "sizes (common practice). Then drill through the print.",
-        f"Use glass-fibre board of 3 mm and turrets with a flange of {TURRET_MM:g} mm (common practice). Neighbours stand {BASE_MM:g} mm apart "
+        f"Use glass-fibre board of {BOARD_MM:g} mm and turrets with a flange of {TURRET_MM:g} mm (common practice). Neighbours stand {BASE_MM:g} mm apart "
         f"and 1 mm more for each {VOLTS_PER_MM:g} V between them in any state that was computed (common practice).",
         "Solder the links below first, of insulated wire: some of them cross. Then check each link from terminal to terminal with a meter.",
         "Meter every resistor before you solder it and write down what it reads. Check the direction of every part with a plus end or a band.",

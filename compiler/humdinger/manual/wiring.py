@@ -153,7 +153,7 @@ class _Rows:
         kept = [name for name in columns if (laid or name != "Lay") and (named or name != "Net")]
         rows = tuple(self._row(w, lay, laid, named) for w, lay in zip(wires, lays, strict=True))
         count = f"{len(rows)} wire{'s' if len(rows) > 1 else ''}"
-        caption = count if named else f"{count}, all on one net: {self._label(wires[0].net)}"
+        caption = count if named or group == "bond" else f"{count}, all on one net: {self._label(wires[0].net)}"
         return Table(caption, tuple(kept), rows, DRESS.get(group, ""))
 
     def _row(self, wire: Wire, lay: Text, laid: bool, named: bool) -> Row:

@@ -55,8 +55,8 @@ def figures(old: Amp, new: Amp) -> tuple[NumberChange, ...]:
 def _figures(amp: Amp) -> dict[str, tuple[float | None, str]]:
     results: Results = amp.results
     found: dict[str, tuple[float | None, str]] = {}
-    if results.load is not None:
-        found["clean output"] = (results.load.clean_watts, "W")
+    if results.speaker_watts is not None:
+        found["clean output at the speaker"] = (results.speaker_watts, "W")
     found["from the mains at idle"] = (results.mains.watts, "W")
     found["primary current at idle, rms"] = (results.mains.primary_rms_amps, "A")
     found["stored, tubes cold"] = (results.stored_joules, "J")

@@ -14,6 +14,7 @@ import pytest
 
 from humdinger.analysis.results import Results
 from humdinger.circuit.netlist import Capacitor, Fuse, Jack, Netlist, OutputTransformer, Part, Resistor, Speaker
+from humdinger.diagnostics import Severity
 from humdinger.layout import coloured
 from humdinger.rules.model import Case
 from humdinger.rules.registry import load_rule
@@ -473,3 +474,9 @@ def test_a_shorted_output_tube_is_told_with_what_bursts_and_what_opens() -> None
     assert bias.shorted_dc_amps > bias.shorted_volts / 270.0
     fused = run(changed(demo_text("curlew"), {"supply/ht_fuse": "{rating: T 200mA 500V, where: centre-tap}"}))
     assert not [d for d in fused.diagnostics if d.code == "BIA-002"]
+    film = run(
+        changed(demo_text("curlew"), {"supply/ht_fuse": "{rating: T 200mA 500V, where: centre-tap}", "bias/resistor": "270 5W film"})
+    )
+    burns = [d for d in film.diagnostics if d.code == "BIA-002"]
+    assert [d.severity for d in burns] == [Severity.WARNING] * len(burns)
+    assert burns  # a film resistor is gone before any fuse opens

@@ -15,11 +15,12 @@ import numpy as np
 
 from ..circuit.netlist import GROUND, Fuse, Netlist
 from ..records import replace
+from .fuses import fuse_rms_amps
 from .operating import operating_of
 from .results import BiasSupply, Operating
 from .study import Study
 from .variants import Change, Variant, as_solved, short
-from .windings import Consumers, fuse_rms_amps, mains_budget, winding_budgets
+from .windings import Consumers, mains_budget, winding_budgets
 
 KIND = "fixed-bias"
 

@@ -52,6 +52,11 @@ NAMES: Mapping[str, Mapping[str, str]] = {
     "Inverter": {"gain_a": "gain_a_ratio", "gain_b": "gain_b_ratio", "imbalance": "imbalance_ratio", "tail_share": "tail_share_ratio"},
     "OutputLoad": {"ratio": "load_to_optimum_ratio"},
     "Worked": {"closed": "formula_gives", "solved": "solver_gives"},
+    "FuseLoad": {
+        "idle_rms_amps": "idle_amps_rms",
+        "full_drive_rms_amps": "full_drive_amps_rms",
+        "shorted_rms_amps": "shorted_amps_rms",
+    },
     "BiasSupply": {"lost_fuse_amps": "lost_fuse_amps_rms"},
     "MainsChart": {"nominal_mains_volts": "nominal_mains_volts_rms", "mains_volts": "mains_volts_rms", "volts": "dc_volts"},
     "FeedbackLoop": {"gain_open": "gain_open_ratio", "gain_closed": "gain_closed_ratio"},
@@ -73,6 +78,7 @@ _KEYS: Mapping[str, _Key] = {
     "gains": lambda row: f"{row.stage}/{row.to_net}",
     "grid_paths": lambda row: row.section,
     "cathode_biases": lambda row: row.resistor,
+    "fuses": lambda row: row.fuse,
     "corners": lambda row: row.capacitor,
     "leaks": lambda row: row.capacitor,
     "decouplers": lambda row: row.node,
@@ -83,7 +89,12 @@ _KEYS: Mapping[str, _Key] = {
 }
 """Lists of Results that are written under the names of their rows."""
 
-_TOP = {"operating": "conditions", "heaters": "heater_windings", "stresses": "worst_stress"}
+_TOP = {
+    "operating": "conditions",
+    "heaters": "heater_windings",
+    "stresses": "worst_stress",
+    "charging_rms_amps": "charging_amps_rms",
+}
 
 
 def results_json(netlist: Netlist, results: Results, name: str, checksum: str, overrides: Iterable[Override] = ()) -> dict[str, Any]:

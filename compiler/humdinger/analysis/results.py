@@ -183,6 +183,19 @@ class HeaterCathode:
 
 
 @record
+class FuseLoad:
+    """rms amps in an HT fuse: idle, by mains corner; at full drive (None where unknown); with an output tube shorted, by cathode resistor.
+
+    The last two from the direct amps by the form factor of idle.
+    """
+
+    fuse: str
+    idle_rms_amps: Mapping[str, float]
+    full_drive_rms_amps: float | None
+    shorted_rms_amps: Mapping[str, float]
+
+
+@record
 class MainsBudget:
     """Primary load at nominal mains. watts: everything that ends as heat in the cabinet, losses of the transformer included."""
 
@@ -783,6 +796,10 @@ class Results:
     """Every section in use, in signal order."""
     worked: tuple[Worked, ...] = ()
     """Formulas of the design notes, in the order of the signal, then supply and transformer."""
+
+    fuses: tuple[FuseLoad, ...] = ()
+    charging_rms_amps: float | None = None
+    """Of the loop that charges the B+ reservoir, all legs together: the most at idle, or at full drive."""
 
     @property
     def speaker_watts(self) -> float | None:

@@ -15,6 +15,7 @@ from .decoupling import decouplers
 from .discharge import discharges
 from .drive import Drive, cathode_swing, drive, sensitivity
 from .feedback import feedback_loop
+from .fuses import charging_rms_amps, fuse_loads
 from .gridpaths import grid_paths
 from .heaters import heater_budgets, heater_cathodes, reference_watts
 from .inputs import bass_corner, coupling_corners, input_low_pass
@@ -99,6 +100,8 @@ def _results(found: Study, bench: bool) -> Results:
         metered_volts=metered,
         tracks=track_loads(found, reference, stresses),
         copper=copper_loss(netlist, load),
+        fuses=fuse_loads(found, load.full_drive_dc_amps if load else None, biases),
+        charging_rms_amps=charging_rms_amps(found, load.full_drive_dc_amps if load else None),
         leaks=coupling_leaks(found, paths),
         **(_bench(found, mains, metered, load, wave) if bench else {}),
     )

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ..circuit.netlist import Fuse, Netlist, PowerTransformer, Winding
+from ..circuit.netlist import Netlist, PowerTransformer, Winding
 from .results import MainsBudget, Operating, WindingBudget
 from .study import Study
 
@@ -73,21 +73,6 @@ def _percent(winding: Winding, rms: float, direct: float | None) -> float | None
     if winding.basis in ("dc-capacitor-input", "dc-choke-input"):
         return 100.0 * direct / winding.amps
     return None
-
-
-def fuse_rms_amps(netlist: Netlist, fuse: Fuse, operating: Operating) -> float | None:
-    """rms amps in an HT fuse: of one winding's end; of all legs in the tap's lead and before the reservoir; the direct amps behind it.
-
-    None without a high-tension rectifier.
-    """
-    solved, point = operating.parts.get(fuse.ref), operating.rectifiers.get("high-tension")
-    if solved is not None:
-        return solved.amps
-    if point is None:
-        return None
-    nets = {pin.net for pin in fuse.pins}
-    ends = {t.net(pin) for t in netlist.of(PowerTransformer) for w in t.windings for pin in (w.pins[0], w.pins[2]) if pin}
-    return point.winding_rms_amps if nets & ends else point.charging_rms_amps
 
 
 def mains_budget(netlist: Netlist, nominal: Operating, budgets: tuple[WindingBudget, ...]) -> MainsBudget:

@@ -77,7 +77,7 @@ def _winding_amps(netlist: Netlist, results: Results) -> dict[str, float]:
                 continue
             made |= {part.net(pin): amps for pin in winding.pins if pin and netlist.nets[part.net(pin)].domain == "high-tension-ac"}
             most = max(most, amps if winding.kind == "high-tension" else 0.0)
-    tap = charging_amps(netlist, results)
+    tap = results.charging_rms_amps or 0.0
     made |= {name: tap for name in _tap_side(netlist) if netlist.nets[name].domain == "high-tension-ac"}
     rest = [name for name, net in netlist.nets.items() if net.domain == "high-tension-ac" and name not in made]
     return made | dict.fromkeys(rest, most)
@@ -105,27 +105,6 @@ def _electrode_amps(netlist: Netlist, results: Results, direct: float) -> dict[s
 def heater_amps(results: Results) -> Mapping[str, float]:
     """Tube -> amps of its heater."""
     return {ref: amps for budget in results.heaters for ref, amps in budget.consumers}
-
-
-def charging_amps(netlist: Netlist, results: Results) -> float:
-    """rms amps of the loop that charges the reservoir, all legs together: at idle in the worst corner, or at full drive.
-
-    A centre-tapped winding's halves take turns, so its tap carries sqrt 2 times what each end does.
-    """
-    found = [0.0]
-    for rectifier in netlist.rectifiers:
-        points = {name: point.rectifiers[rectifier.id] for name, point in results.operating.items() if rectifier.id in point.rectifiers}
-        if rectifier.plus not in netlist.b_plus:
-            continue
-        found += [point.charging_rms_amps for point in points.values()]
-        nominal = points.get("nominal")
-        full = next(
-            (w.full_drive_rms_amps for w in results.windings if (w.transformer, w.winding) == (rectifier.transformer, rectifier.winding)),
-            None,
-        )
-        if nominal is not None and full is not None and nominal.winding_rms_amps > 0.0:
-            found.append(full * nominal.charging_rms_amps / nominal.winding_rms_amps)
-    return max(found)
 
 
 def _tap_side(netlist: Netlist) -> set[str]:

@@ -15,7 +15,7 @@ from ..parts.wires import WireSize, WireTable, wire_table
 from ..records import replace
 from ..units.wire import awg_area_mm2, ohm_per_km
 from .colouring import carries
-from .loads import charging_amps, heater_amps, net_amps, net_volts, output_plate_volts
+from .loads import heater_amps, net_amps, net_volts, output_plate_volts
 from .model import HeaterRun, Layout, MakeUp, Terminal, Wire
 
 ALTERNATING = ("mains", "high-tension-ac")
@@ -27,7 +27,7 @@ def made_up(layout: Layout, netlist: Netlist, results: Results | None = None) ->
     amps = net_amps(netlist, results) if results else {}
     volts = net_volts(netlist, results) if results else {}
     runs = heater_runs(layout.wires, netlist, heater_amps(results), table) if results else ()
-    charging = charging_amps(netlist, results) if results else None
+    charging = results.charging_rms_amps if results else None
     bench = _Bench(layout, netlist, table, amps, volts, {run.winding: run for run in runs}, charging)
     wires = tuple(replace(wire, make_up=bench.make_up(wire)) for wire in layout.wires)
     return replace(layout, wires=wires, heater_runs=runs)

@@ -36,11 +36,10 @@ from ...analysis.results import BiasSupply
 from ...circuit.netlist import Fuse
 from ...diagnostics import Severity
 from ...units import show_amps, show_volts, show_watts
+from ..fuse_gates import OPENS, SOON
 from ..model import Case, Outcome, failed, not_evaluated, passed
 
 NAME = "bias-fail-safe"
-OPENS = 2.1
-SOON = 2.75
 NEAR = 1.1
 """Up to so many times the least, a mains on its low side may not do it."""
 GLOWS = 3.0

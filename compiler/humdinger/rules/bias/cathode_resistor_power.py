@@ -11,9 +11,9 @@ How it is computed
     current of the rectifier then, and the volts the bypass capacitor stands at.
 
 Limits and sources
-    Above 50 % of its rating at work: warning. With a tube shorted: within its rating, or an HT fuse that has to open (2.1 times its
-    rating, IEC 60127 time-lag gates, from memory) passes; beyond it a wire-wound or flameproof part does not burn at once: info, with what
-    else goes; any other part: warning (common practice).
+    Above 50 % of its rating at work: warning. With a tube shorted: within its rating passes, and so does a wire-wound or flameproof part
+    whose HT fuse has to open (2.1 times its rating, IEC 60127 time-lag gates, from memory). Without such a fuse it does not burn at once:
+    info, with what else goes. Any other part burns before a fuse opens: warning (common practice).
 
 Example (bad)
     over: curlew
@@ -33,16 +33,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...analysis.results import CathodeBias
-from ...analysis.windings import fuse_rms_amps
 from ...circuit.netlist import Capacitor, Fuse, Resistor
 from ...diagnostics import Severity
 from ...units import show_amps, show_volts, show_watts
+from ..fuse_gates import OPENS
 from ..model import Case, Outcome, failed, not_evaluated, passed
 
 NAME = "cathode-resistor-power"
 SHARE = 0.5
-OPENS = 2.1
-"""Times its rating, from which a time-lag fuse has to open (IEC 60127, from memory)."""
 SAFE = ("wirewound", "flameproof", "fusible")
 
 
@@ -80,8 +78,9 @@ def _shorted(case: Case, part: Resistor, bias: CathodeBias, rated: float) -> Out
     if bias.shorted_watts <= rated:
         return passed(element, part.span, f"{said}, within its {show_watts(rated)}", **shared)
     message = f"{said}, its rating is {show_watts(rated)}"
-    if (fuse := _opening(case, bias)) is not None:
-        return passed(element, part.span, f"{message}; {fuse.ref} has to open", **shared)
+    fuse = _opening(case, bias)
+    if fuse is not None and part.technology in SAFE:
+        return passed(element, part.span, f"{message}: {part.technology}, it lasts until {fuse.ref} opens", **shared)
     stands = show_volts(bias.shorted_volts)
     notes = [
         f"{c.ref} across it is rated {show_volts(c.volts)} and stands at {stands}: it may burst"
@@ -89,7 +88,8 @@ def _shorted(case: Case, part: Resistor, bias: CathodeBias, rated: float) -> Out
         if c.volts is not None and c.volts < bias.shorted_volts
     ]
     if bias.shorted_dc_amps is not None:
-        notes.append(f"the B+ rectifier then gives {show_amps(bias.shorted_dc_amps)}, and no HT fuse opens for it")
+        opens = f"{fuse.ref} has to open, but not at once" if fuse else "no HT fuse opens for it"
+        notes.append(f"the B+ rectifier then gives {show_amps(bias.shorted_dc_amps)}, and {opens}")
     if part.technology in SAFE:
         helps = ("an HT fuse (supply/ht_fuse) that opens; without one switch off at once when a plate glows or something smells",)
         text = f"{message}: {part.technology}, it does not burn at once"
@@ -106,13 +106,6 @@ def _across(case: Case, part: Resistor) -> list[Capacitor]:
 
 
 def _opening(case: Case, bias: CathodeBias) -> Fuse | None:
-    """The HT fuse that has to open in the fault, its rms amps in proportion to the direct amps of idle."""
-    nominal = case.results.nominal
-    rectifier = nominal.rectifiers.get("high-tension")
-    if rectifier is None or bias.shorted_dc_amps is None or rectifier.dc_amps <= 0.0:
-        return None
-    for fuse in case.netlist.of(Fuse):
-        amps = fuse_rms_amps(case.netlist, fuse, nominal) if fuse.where == "high-tension" else None
-        if amps is not None and amps * bias.shorted_dc_amps / rectifier.dc_amps >= OPENS * fuse.amps:
-            return fuse
-    return None
+    """The HT fuse that has to open in the fault."""
+    loads = {load.fuse: load.shorted_rms_amps.get(bias.resistor, 0.0) for load in case.results.fuses}
+    return next((fuse for fuse in case.netlist.of(Fuse) if loads.get(fuse.ref, 0.0) >= OPENS * fuse.amps), None)

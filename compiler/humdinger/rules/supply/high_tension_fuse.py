@@ -35,14 +35,14 @@ When to waive it
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
-from ...analysis.windings import fuse_rms_amps
 from ...circuit.netlist import Fuse
 from ...diagnostics import Severity
 from ...units import fuse_at_least, show_amps, show_volts
 from ..discharging import parted_by, supply_nodes
 from ..drawing_current import DRAWN, FIRST
+from ..fuse_gates import BEARS
 from ..model import Case, Outcome, failed, not_evaluated, passed, undeclared
 from ..rectifying import COLD, cold_b_plus, points
 
@@ -50,8 +50,6 @@ NAME = "high-tension-fuse"
 WAITS_FOR, WAITING = DRAWN, FIRST
 LOW, HIGH = 1.5, 2.0
 TIME_LAG = ("T", "TT")
-BEARS = 1.5
-"""Times its rating, for an hour (IEC 60127 time-lag gates, from memory)."""
 DRIVEN = "nominal, full drive"
 
 
@@ -74,7 +72,7 @@ def _rating(case: Case, fuse: Fuse) -> Outcome:
     shared = {"value": ratio, "limit": HIGH if ratio > 1.0 else LOW, "unit": "x", "condition": condition, "equation": equation}
     said = f"the fuse {fuse.ref} is {ratio:.2f} times the direct current of {show_amps(amps[condition])}"
     lag = fuse.characteristic in TIME_LAG
-    heats = max(_idle_rms(case, fuse).values(), default=0.0)
+    heats = max(_rms(case, fuse)[0].values(), default=0.0)
     least_above = fuse_at_least(heats) or 0.0
     if ratio >= LOW and (ratio <= HIGH or fuse.amps <= least_above) and lag:
         return passed(element, fuse.span, said, **shared)
@@ -91,19 +89,18 @@ def _direct(case: Case) -> dict[str, float]:
     return amps if driven is None else {**amps, DRIVEN: driven}
 
 
-def _idle_rms(case: Case, fuse: Fuse) -> dict[str, float]:
-    """Mains corner -> rms amps where the fuse stands, at idle."""
-    states = {name: point for name, point in case.results.operating.items() if name in ("nominal", "high", "low")}
-    return {name: amps for name, point in states.items() if (amps := fuse_rms_amps(case.netlist, fuse, point)) is not None}
+def _rms(case: Case, fuse: Fuse) -> tuple[Mapping[str, float], float | None]:
+    """rms amps where the fuse stands: idle by mains corner, and at full drive."""
+    found = next((load for load in case.results.fuses if load.fuse == fuse.ref), None)
+    return (found.idle_rms_amps, found.full_drive_rms_amps) if found else ({}, None)
 
 
 def _heating(case: Case, fuse: Fuse) -> Outcome:
     element = f"{fuse.ref} heating"
-    direct, found = _direct(case), _idle_rms(case, fuse)
+    idle, driven = _rms(case, fuse)
+    found = dict(idle) if driven is None else {**idle, DRIVEN: driven}
     if not found:
         return not_evaluated(element, fuse.span, "the current where the fuse stands is not solved")
-    if DRIVEN in direct and "nominal" in found and direct["nominal"] > 0.0:
-        found[DRIVEN] = found["nominal"] * direct[DRIVEN] / direct["nominal"]
     condition = max(found, key=lambda name: found[name] / (BEARS if name == DRIVEN else 1.0))
     rms = found[condition]
     equation = f"{show_amps(rms)} rms against {show_amps(fuse.amps)}"

@@ -6,8 +6,8 @@ from ...circuit.netlist import StageInstance
 from ..geometry import OUT
 from ..pen import Pen
 
-STOREY = 1.7
-"""From one resistor down to the next."""
+STOREY = 2.0
+"""From one resistor down to the next: the body, and four rows of label."""
 
 
 def draw(pen: Pen, stage: StageInstance) -> None:

@@ -11,9 +11,9 @@ from ..pen import Pen
 TOP = 5.3
 """Height of the upper flags of parts that stand apart, under the line."""
 NEXT = 0.6
-STOREY = 1.6
-"""Between parallel parts."""
 """Between what hangs side by side."""
+STOREY = 2.0
+"""From one parallel part up to the next: the body, and four rows of label."""
 
 
 def draw(pen: Pen, stage: StageInstance) -> None:

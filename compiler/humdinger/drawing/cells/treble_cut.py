@@ -8,6 +8,8 @@ from ..pen import Pen
 
 HIGH, DEEP = 8.6, 3.4
 """The lines behind an inverter."""
+BODY = 0.85
+"""From the pot's end to the middle of its body."""
 
 
 def draw(pen: Pen, stage: StageInstance) -> None:
@@ -35,7 +37,8 @@ def _branch(pen: Pen, stage: StageInstance, source: str, top: float, low: float)
     middle = low + (top - low) * 0.6
     x = 0.5
     pen.two(capacitor, (x, top), (x, middle), start=source, label="right")
-    wiper = pen.pot(pot, (x, middle), (x, low), wiper="right", label="right-below")
+    # the pot's body as high as it goes: its label of four rows stands under the wiper and over the lower line
+    wiper = pen.pot(pot, (x, middle), (x, low), wiper="right", label="right-below", centre=(x, middle - BODY))
     # the wiper goes back to the capacitor, which makes a rheostat of the pot
     pen.wire(junction, wiper, (wiper[0], middle), (x, middle))
     return x + SIDE + max(pen.width(capacitor), pen.width(pot)) + 0.2

@@ -11,6 +11,7 @@ from humdinger.drawing.sheet import Sheet
 from support.amps import changed
 from support.channels import channel_changes
 from support.network import BESIDE, DIVIDER, PAD
+from support.outputs import TAPPED, connected
 from support.pentode import first_pentode
 from support.signal_amps import netlist_of, text_of
 from support.tones import CUT, stack_behind_a_follower, stack_behind_a_plate, with_stage
@@ -187,6 +188,20 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
             " V11: 12AX7, V12: 12AX7, V13: 12AX7, V14: 12AX7}"
         },
     ),
+    "triode-pair": ("ruff", connected("triode")),
+    "triode-pair-without-stoppers": ("ruff", connected("triode", screen_stopper="~")),
+    "triode-head-to-head": ("whimbrel", connected("triode")),
+    "ultralinear-pair": ("ruff", connected("ultralinear")),
+    "ultralinear-pair-without-stoppers": ("ruff", connected("ultralinear", screen_stopper="~")),
+    "ultralinear-head-to-head": ("whimbrel", connected("ultralinear") | {"feedback/to": "second"}),
+    "ultralinear-crossed": ("whimbrel", connected("ultralinear")),
+    "screen-taps-unused": ("ruff", TAPPED),
+    "screen-taps-unused-head-to-head": ("whimbrel", TAPPED),
+    "triode-alone": ("pipit", connected("triode")),
+    "ultralinear-alone": ("pipit", connected("ultralinear")),
+    "ultralinear-alone-without-stopper": ("pipit", connected("ultralinear", screen_stopper="~")),
+    "ultralinear-alone-on-push-pull-iron": ("pipit", connected("ultralinear") | {"output/transformer/type": "push-pull"}),
+    "screen-tap-unused-alone": ("pipit", TAPPED),
     "follower-direct": (
         "whimbrel",
         {

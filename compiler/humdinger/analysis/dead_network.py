@@ -95,7 +95,7 @@ def _of(part: object, setup: Setup) -> Iterable[Branch]:
         case Choke():
             yield _plain(part.ref, part.net("1"), part.net("2"), part.ohms, POWER_WINDING_SPREAD)
         case OutputTransformer():
-            primary = 1 if part.topology == "single-ended" else 2
+            primary = len(part.primary_pins) - 1
             for k, coil in enumerate(output_transformer(part).coils):
                 given = part.primary_resistance > 0.0 if k < primary else any(tap.resistance > 0.0 for tap in part.taps)
                 yield _plain(part.ref, coil.a, coil.b, coil.ohms if given else 0.0, OUTPUT_WINDING_SPREAD, unknown=not given)

@@ -316,15 +316,27 @@ def switch_closed(switch: Switch, condition: Condition) -> bool:
     return switch.closed
 
 
+def primary_turns(part: OutputTransformer) -> tuple[tuple[str, str, float], ...]:
+    """The primary from terminal to terminal, in the order of the winding, with the share of its turns that lies between them."""
+    share = part.screen_tap or 0.0
+    if part.topology == "single-ended":
+        places = {"P": 0.0, "S": 1.0 - share, "B": 1.0}
+    else:
+        places = {"P1": 0.0, "S1": 0.5 * (1.0 - share), "CT": 0.5, "S2": 0.5 * (1.0 + share), "P2": 1.0}
+    return tuple((a, b, places[b] - places[a]) for a, b in pairwise(part.primary_pins))
+
+
 def output_transformer(part: OutputTransformer) -> Transformer:
-    """The common-flux model of an output transformer: half the leakage in the primary, half in the secondary, referred by turns squared."""
+    """The common-flux model of an output transformer: half the leakage in the primary, half in the secondary, referred by turns squared.
+
+    The primary's leakage and resistance lie along its turns, so that a screen tap has its share of both (own assumption).
+    """
     henries = part.henries or part.primary_ohms / (2.0 * math.pi * (part.watts_hertz or PRIMARY_HERTZ))
     # passive by construction, but coupled inductors in a deck need a coupling below 1
     leakage = max(part.leakage_henries, 1e-6 * henries)
-    ends = [("P", "B", 1.0)] if part.topology == "single-ended" else [("P1", "CT", 0.5), ("CT", "P2", 0.5)]
     coils = [
         Coil(f"{part.ref}.{a}-{b}", part.net(a), part.net(b), turns, max(part.primary_resistance * turns, COIL_OHMS), 0.5 * leakage * turns)
-        for a, b, turns in ends
+        for a, b, turns in primary_turns(part)
     ]
     low, low_turns, low_ohms = "0", 0.0, 0.0
     for tap in sorted(part.taps, key=lambda t: -t.turns_ratio):

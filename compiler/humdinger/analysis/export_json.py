@@ -39,6 +39,7 @@ NAMES: Mapping[str, Mapping[str, str]] = {
     },
     "HeaterCathode": {"volts": "dc_volts", "volts_cold_start": "cold_start_dc_volts"},
     "MainsBudget": {"primary_rms_amps": "primary_amps_rms", "full_drive_rms_amps": "full_drive_amps_rms"},
+    "LoadLine": {"screen_share": "screen_share_ratio"},
     "CopperLoss": {"primary_share": "primary_share_ratio", "secondary_share": "secondary_share_ratio"},
     "StageGain": {"gain": "gain_ratio"},
     "Response": {"real": "real_ratio", "imag": "imaginary_ratio"},

@@ -83,8 +83,7 @@ def _conducts(part: Part) -> Iterator[tuple[str, str]]:
         case PowerTransformer():
             yield from _windings(part)
         case OutputTransformer():
-            ends = ("P1", "CT", "P2") if part.topology == "push-pull" else ("P", "B")
-            yield from _chain(part, ends)
+            yield from _chain(part, part.primary_pins)
             yield from _chain(part, ("0", *(tap.pin for tap in part.taps)))
         case _:
             return

@@ -16,12 +16,15 @@ from collections.abc import Callable
 import numpy as np
 
 from ..circuit.netlist import GROUND, Netlist, TubeSection
-from ..records import record
+from ..parts.model import RatingSet
+from ..records import record, replace
 from .devices.pentode import PentodeParameters, pentode_currents
 from .devices.softplus import Floats
 from .devices.triode import TriodeParameters, triode_currents
+from .load import tubes_aside
 from .network import Edge, edges, nodes
 from .results import LoadLine, OutputLoad, SectionPoint, Tremolo
+from .screening import primary_amps, screen_at, screen_share
 from .smallsignal import GAIN_HERTZ
 from .study import Study
 
@@ -78,7 +81,9 @@ def load_lines(study: Study, load: OutputLoad | None, wave: Tremolo | None) -> t
 def _line(
     study: Study, network: tuple[Edge, ...], section: TubeSection, point: SectionPoint, load: OutputLoad | None, wave: Tremolo | None
 ) -> LoadLine | None:
-    law = plate_law(section, point.screen_volts)
+    share = screen_share(study.netlist, section)
+    law = plate_law(section, point.screen_volts, point.plate_volts, share)
+    point = triode_of(point) if share == 1.0 else point
     if law is None or point.plate_amps <= 0.0 or point.plate_volts <= 0.0:
         return None
     dc = _direct_ohms(study.netlist, network, section)
@@ -86,15 +91,17 @@ def _line(
     if wave is not None and wave.plate_load_ohms and wave.set_hertz:
         ac, hertz = wave.plate_load_ohms, wave.set_hertz
     pair = load is not None and load.topology == "push-pull"
+    alone = None
     if load is not None:
-        ac = load.load_ohms / 2.0 if pair else load.load_ohms
-    alone = load.load_ohms / 4.0 if load is not None and pair else None
+        own_load = load.load_ohms * tubes_aside(study.netlist)
+        ac = own_load / 2.0 if pair else own_load
+        alone = own_load / 4.0 if pair else None
     if not (math.isfinite(ac) and ac > 0.0):
         return None
     kink = point.plate_volts - point.plate_amps * ac if alone else None
     zero, amps = _at_zero(law, point, ac, alone)
     rating = section.section.rating()
-    watts = rating.plate_watts if rating else None
+    watts = _limit_of(rating, share)
     return LoadLine(
         section=section.ref,
         stage=section.stage,
@@ -109,13 +116,24 @@ def _line(
         zero_volts=zero,
         zero_amps=amps,
         cutoff_volts=2.0 * point.plate_volts - zero if pair else point.plate_volts + point.plate_amps * ac,
-        limit_watts=watts.value if watts else None,
-        limit_system=rating.system if rating and watts else "",
-        limit_source=watts.source if watts else "",
+        limit_watts=watts[0] if watts else None,
+        limit_system=watts[1] if watts else "",
+        limit_source=watts[2] if watts else "",
         alone_ohms=alone,
         kink_volts=kink,
         kink_amps=2.0 * point.plate_amps if alone else None,
+        screen_share=share,
     )
+
+
+def _limit_of(rating: RatingSet | None, share: float) -> tuple[float, str, str] | None:
+    """Watts, rating system and source of the plate's limit; of a triode-connected tube that of plate and screen together."""
+    if rating is None or rating.plate_watts is None:
+        return None
+    plate = rating.plate_watts
+    if share == 1.0 and rating.screen_watts is not None:
+        return plate.value + rating.screen_watts.value, f"{rating.system}, with the screen's", plate.source
+    return plate.value, rating.system, plate.source
 
 
 def _direct_ohms(netlist: Netlist, network: tuple[Edge, ...], section: TubeSection) -> float:
@@ -166,8 +184,16 @@ def _at_zero(law: PlateLaw, point: SectionPoint, ohms: float, alone: float | Non
     return high, float(_line_amps(high, point, ohms, alone))
 
 
-def plate_law(section: TubeSection, screen_volts: float | None) -> PlateLaw | None:
-    """Plate amps of (grid volts, plate volts) by the section's own model, the screen held; None without a law for it."""
+def triode_of(point: SectionPoint) -> SectionPoint:
+    """A triode-connected pentode's point with plate and screen as one electrode."""
+    return replace(point, plate_amps=primary_amps(point, 1.0), plate_watts=point.plate_watts + (point.screen_watts or 0.0))
+
+
+def plate_law(section: TubeSection, screen_volts: float | None, plate_volts: float = 0.0, share: float = 0.0) -> PlateLaw | None:
+    """Plate amps of (grid volts, plate volts) by the section's own model; None without a law for it.
+
+    The screen is held, or follows the plate by a share from the volts that both have at idle. Triode-connected: amps of both together.
+    """
     model = section.section.model
     if model is not None and model.law == "triode":
         triode = TriodeParameters.stack([model.parameters])
@@ -176,15 +202,24 @@ def plate_law(section: TubeSection, screen_volts: float | None) -> PlateLaw | No
         )
     if model is not None and model.law == "pentode" and screen_volts is not None:
         pentode = PentodeParameters.stack([model.parameters])
+        if share:
+            return lambda grid, plate: _following(grid, plate, pentode, (plate_volts, screen_volts), share)
         return lambda grid, plate: pentode_currents(
             np.asarray(grid, dtype=float), np.asarray(plate, dtype=float), np.asarray(screen_volts, dtype=float), pentode
         ).plate.reshape(np.broadcast_shapes(np.shape(grid), np.shape(plate)))
     return None
 
 
+def _following(grid: Floats | float, plate: Floats | float, law: PentodeParameters, idle: tuple[float, float], share: float) -> Floats:
+    volts, anode = np.asarray(grid, dtype=float), np.asarray(plate, dtype=float)
+    found = pentode_currents(volts, anode, screen_at(anode, *idle, share), law)
+    amps = found.plate + found.screen if share == 1.0 else found.plate
+    return amps.reshape(np.broadcast_shapes(volts.shape, anode.shape))
+
+
 def chart(section: TubeSection, line: LoadLine) -> Chart | None:
     """The curves for a load line of that section, and the axes they are drawn on."""
-    law = plate_law(section, line.screen_volts)
+    law = plate_law(section, line.screen_volts, line.plate_volts, line.screen_share)
     if law is None:
         return None
     amps_end = round_up(1.12 * max(line.zero_amps, 2.0 * line.plate_amps))

@@ -693,6 +693,10 @@ class LoadLine:
     alone_ohms: float | None = None
     kink_volts: float | None = None
     kink_amps: float | None = None
+    screen_share: float = 0.0
+    """How much of the plate's swing the screen follows: 0 on a B+ node, the tap's share of the turns, 1 on the plate.
+
+    At 1 plate_amps, zero_amps and limit_watts are those of plate and screen together."""
 
     @property
     def swing_down_volts(self) -> float:

@@ -8,6 +8,7 @@ pulses of its lead.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from ..circuit.netlist import GROUND, Bond, Capacitor, Choke, Diode, Fuse, Lamp, OutputTransformer, Part, Pot, Resistor, Speaker, Switch
@@ -87,7 +88,8 @@ def _output_transformer(part: OutputTransformer, solved: Solved, volts: Mapping[
     coils = next(t.coils for t in solved.system.elements.transformers if t.name == part.ref)
     rows = [(c, float(solved.x[solved.system.branch[c.name]])) for c in coils]
     primary = rows[: len(coils) - len(part.taps)]
-    drops = [volts[c.a] - volts[c.b] for c, _ in primary]
+    ends = ("P", "B") if part.topology == "single-ended" else ("P1", "CT", "P2")
+    drops = [volts[part.net(a)] - volts[part.net(b)] for a, b in pairwise(ends)]
     return Stress(max(drops, key=abs), max(abs(i) for _, i in primary), sum(c.ohms * i * i for c, i in rows))
 
 

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 
 from ..circuit.netlist import Netlist, OutputTransformer, Pot, Resistor, Speaker
 from ..parts.model import Cited
-from .load import BASS_HERTZ
+from .load import BASS_HERTZ, tubes_aside
 from .results import Given, OutputLoad, Results, SectionPoint, Worked
+from .screening import primary_amps, screen_share
 from .worked_inputs import HANDBOOK, OHM, gain_of, resistor
 
 GROUP = "output"
@@ -182,7 +183,7 @@ def _load(netlist: Netlist, results: Results) -> Iterator[Worked]:
         solved=load.load_ohms,
         source="ideal transformer; winding resistance apart",
     )
-    yield _power(load, point)
+    yield _power(netlist, load, point)
     if results.copper is not None:
         loss = results.copper
         yield Worked(
@@ -202,6 +203,7 @@ def _load(netlist: Netlist, results: Results) -> Iterator[Worked]:
             solved=results.speaker_watts,
             source="resistances of one divider, as in class A",
         )
+    alike = tubes_aside(netlist)
     if load.class_b_watts is not None and load.class_b_watts > point.plate_watts:  # less than at idle: not the bound of a pair this hot
         yield Worked(
             name="load/class-b",
@@ -209,10 +211,14 @@ def _load(netlist: Netlist, results: Results) -> Iterator[Worked]:
             about=transformer.ref,
             what="most plate dissipation of one tube under sine drive, class B",
             symbol="P",
-            formula="4·Vb²/(π²·Raa)",
-            given=(Given("Vb", point.plate_volts, "V", "plate to cathode at idle"), Given("Raa", load.load_ohms, "ohm", "reflected load")),
+            formula="4·Vb²/(π²·Raa)" if alike == 1 else "4·Vb²/(π²·Raa·N)",
+            given=(
+                Given("Vb", point.plate_volts, "V", "plate to cathode at idle"),
+                Given("Raa", load.load_ohms, "ohm", "reflected load"),
+                *((Given("N", alike, "x", "tubes on a side"),) if alike > 1 else ()),
+            ),
             unit="W",
-            closed=4.0 * point.plate_volts**2 / (math.pi**2 * load.load_ohms),
+            closed=4.0 * point.plate_volts**2 / (math.pi**2 * load.load_ohms * alike),
             solved=load.class_b_watts,
             source=HANDBOOK,
         )
@@ -236,14 +242,18 @@ def _load(netlist: Netlist, results: Results) -> Iterator[Worked]:
         )
 
 
-def _power(load: OutputLoad, point: SectionPoint) -> Worked:
+def _power(netlist: Netlist, load: OutputLoad, point: SectionPoint) -> Worked:
     """The clean-power estimate by the formula the solver took, with its numbers; the knee is read back from it."""
     pair = load.topology == "push-pull"
     r = Given("Raa" if pair else "Ra", load.load_ohms, "ohm", "reflected load")
     volts = Given("Vb" if pair else "Va", point.plate_volts, "V", "plate to cathode at idle")
     if load.formula.startswith("Ia²"):
-        given, formula = (Given("Ia", point.plate_amps, "A", "idle"), r), "Ia²·Ra/2"
-        closed = point.plate_amps**2 * load.load_ohms / 2.0
+        alike = tubes_aside(netlist)
+        share = screen_share(netlist, netlist.by_section[netlist.power_sections[0]])
+        amps = alike * primary_amps(point, share)
+        idle = f"{'plate and screen, ' if share == 1.0 else ''}idle{f', {alike} tubes' if alike > 1 else ''}"
+        given, formula = (Given("Ia", amps, "A", idle), r), "Ia²·Ra/2"
+        closed = amps**2 * load.load_ohms / 2.0
     else:
         share = 2.0 if pair else 0.5
         knee = point.plate_volts - math.sqrt(load.clean_watts * load.load_ohms / share)

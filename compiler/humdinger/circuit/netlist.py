@@ -153,6 +153,7 @@ class Tap:
 class OutputTransformer(Part):
     """Pins: single-ended "P", "B"; push-pull "P1", "CT", "P2"; secondary "0" and one per tap ("8" ...). Resistance of the whole primary.
 
+    With screen taps also "S" between "P" and "B", or "S1" and "S2" between the ends and "CT"; pins stand in the order of the winding.
     Dots: "P" or "P1", and every tap against "0": a tap is in phase with P against B, with P1 against P2.
     leakage: whole primary, secondary shorted. insulation, power and lowest hertz as the maker gives them.
     """
@@ -170,6 +171,14 @@ class OutputTransformer(Part):
     lead_colours: str = ""
     saturation_volts: float | None = None
     """Primary volts rms at watts_hertz where the core begins to saturate."""
+    screen_tap: float | None = None
+    """Share of the turns from B+ to the plate at which the screen taps lie; None without such taps."""
+
+    @property
+    def primary_pins(self) -> tuple[str, ...]:
+        """The primary's terminals in the order of the winding."""
+        low = {"0", *(tap.pin for tap in self.taps)}
+        return tuple(pin.name for pin in self.pins if pin.name not in low)
 
 
 @record(kw_only=True)

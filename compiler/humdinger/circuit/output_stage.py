@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from ..diagnostics import Label, Severity
 from ..spec.model import Block, Field
 from ..units.values import SectionName
 from .amounts import amount, amounts, plain
@@ -11,6 +12,7 @@ from .builder import Fill, Scope
 from .netlist import GROUND, Capacitor, OutputTransformer, Pin, Tap, TubeSection
 from .reading import fed_node, sections_of
 
+PENTODE = Fill("pentode", "pentode", "the screens have a B+ node of their own")
 TREBLE_HERTZ = 40e3
 """Without a leakage inductance the transformer's treble corner is taken to lie here."""
 
@@ -66,7 +68,7 @@ def tubes(scope: Scope, letters: str, plates: dict[str, str]) -> None:
     cathodes = cathode_nets(scope, letters)
     fixed = scope.design.spec.block("bias").get("scheme") == "fixed"
     back = scope.builder.net("bias.feed", "bias", "bias feed") if fixed else GROUND
-    screens = scope.port("screens", fed_node(scope.builder, "screens", 1))
+    screens = screen_feeds(scope, letters, plates)
     for letter in letters:
         _needs_block(scope, drive[letter], letter)
         scope.resistor("grid_leak", scope.port(f"drive-{letter}", drive[letter]), back, suffix=letter)
@@ -75,15 +77,82 @@ def tubes(scope: Scope, letters: str, plates: dict[str, str]) -> None:
         scope.resistor("grid_stopper", drive[letter], grid, suffix=letter)
     names: list[str] = []
     for letter, field in zip(letters, (*found, *[None] * len(letters)), strict=False):
-        screen = scope.port(f"screen-{letter}", scope.net(f"screen-{letter}") if "screen_stopper" in scope.block else screens)
+        screen = scope.port(f"screen-{letter}", scope.net(f"screen-{letter}") if "screen_stopper" in scope.block else screens[letter])
         plate = scope.port(f"plate-{letter}", plates[letter])
         cathode = scope.port(f"cathode-{letter}", cathodes[letter])
         grid = scope.ports[f"grid-{letter}"]
         section = power_section(scope, field, plate=plate, grid=grid, cathode=cathode, screen=screen)
         names += [section.ref] if section else []
-        scope.resistor("screen_stopper", screens, screen, suffix=letter)
+        scope.resistor("screen_stopper", screens[letter], screen, suffix=letter)
     scope.facts["sections"] = tuple(names)
-    scope.facts["connection"] = scope.value("connection", Fill("pentode", "pentode", "the screens have a B+ node of their own"))[0]
+
+
+def screen_feeds(scope: Scope, letters: str, plates: dict[str, str]) -> dict[str, str]:
+    """What each screen hangs on through its stopper: the B+ node, its plate, or its tap of the primary. Declares screens or screens-LETTER.
+
+    Facts: connection.
+    """
+    connection = scope.facts["connection"] = scope.value("connection", PENTODE)[0]
+    if connection == "pentode":
+        return dict.fromkeys(letters, scope.port("screens", fed_node(scope.builder, "screens", 1)))
+    for node in scope.design.spec.block("supply").blocks("filter"):
+        if any(item.value == "screens" for item in node.items("feeds")):
+            scope.builder.problem(
+                "ELB-080",
+                "node-that-feeds-no-screen",
+                f"{node.get('node')} is to feed the screens, but in {connection} connection no B+ node does",
+                node.span_of("feeds"),
+                severity=Severity.WARNING,
+                others=(Label(scope.block.span_of("connection"), "the screens hang on the primary" if tapped(scope) else "on the plates"),),
+                helps=("take screens out of its feeds; a node that feeds nothing else may go as well",),
+            )
+    if connection == "triode":
+        feeds = {letter: plates[letter] for letter in letters}
+    else:
+        feeds = {letter: scope.net(f"screen-tap-{letter}", "signal", f"output screen tap {letter}") for letter in letters}
+    for letter, net in feeds.items():
+        scope.port(f"screens-{letter}", net)
+    return feeds
+
+
+def tapped(scope: Scope) -> bool:
+    """Whether the screens hang on taps of the primary."""
+    return scope.block.get("connection") == "ultralinear"
+
+
+def screen_tap(scope: Scope) -> float | None:
+    """Share of the turns from B+ to the plate at which the screen's lead leaves the primary; None for a primary without such leads."""
+    block = scope.block.block("transformer")
+    percent = amount(block, "screen_tap")
+    if percent is None and tapped(scope):
+        scope.builder.problem(
+            "ELB-081",
+            "no-screen-tap",
+            "ultralinear connection needs an output transformer with screen taps, and this one has none",
+            block.span_of("type"),
+            others=(Label(scope.block.span_of("connection"), "the screens are to hang on them"),),
+            helps=("write where its maker put them, as `screen_tap: 43 %`: turns from B+ to the tap, of those from B+ to the plate",),
+            notes=("without such taps the screens take a B+ node (pentode) or their own plate (triode)",),
+        )
+    if percent is not None and not 0.0 < percent < 100.0:
+        scope.builder.problem(
+            "ELB-082",
+            "screen-tap-outside-the-winding",
+            "a screen tap lies between B+ and the plate: more than 0 % and less than 100 % of the turns",
+            block.span_of("screen_tap"),
+            notes=("0 % would be pentode connection, 100 % triode connection: both are written as `connection`",),
+        )
+        return None
+    return None if percent is None else percent / 100.0
+
+
+def tap_pins(scope: Scope, share: float | None, name: str, side: str) -> tuple[Pin, ...]:
+    """The lead of one side's screen tap, insulated where no screen hangs on it; none of a primary without taps."""
+    if share is None:
+        return ()
+    net = scope.ports.get(f"screens-{side}", "") if tapped(scope) else ""
+    why = "" if net else "unused screen tap: insulate its end"
+    return (Pin(name, net or scope.builder.net(f"{scope.id}.screen-tap-{side}", "signal", f"output screen tap {side}", why)),)
 
 
 def power_section(scope: Scope, field: Field | None, *, plate: str, grid: str, cathode: str, screen: str) -> TubeSection | None:
@@ -110,8 +179,11 @@ def _needs_block(scope: Scope, net: str, letter: str) -> None:
     )
 
 
-def transformer(scope: Scope, primary: tuple[Pin, ...], *, swapped: bool = False) -> None:
-    """The output transformer: secondary "0" on circuit ground, the speaker's tap on "speaker.hot", every other one on "output.tap-N"."""
+def transformer(scope: Scope, primary: tuple[Pin, ...], *, swapped: bool = False, screen_share: float | None = None) -> None:
+    """The output transformer: secondary "0" on circuit ground, the speaker's tap on "speaker.hot", every other one on "output.tap-N".
+
+    primary: its leads in the order of the winding. screen_share: as `screen_tap` has it.
+    """
     block = scope.block.block("transformer")
     ohms = sorted(amounts(block, "taps"))
     load = amount(block, "primary")
@@ -151,6 +223,7 @@ def transformer(scope: Scope, primary: tuple[Pin, ...], *, swapped: bool = False
         insulation_volts=amount(block, "insulation"),
         lead_colours=str(block.get("lead_colours", "")),
         saturation_volts=amount(block, "saturation"),
+        screen_tap=screen_share,
     )
 
 

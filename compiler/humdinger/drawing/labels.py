@@ -25,7 +25,7 @@ from ..circuit.netlist import (
     Tube,
     TubeSection,
 )
-from ..units.format import code_farads, code_ohms, show, show_volts
+from ..units.format import code_farads, code_ohms, show, show_percent, show_volts
 from ..units.values import Quantity
 
 Rows = tuple[tuple[str, str], ...]
@@ -113,7 +113,9 @@ def value_rows(part: Part) -> Rows:
         case Speaker():
             return rated(f"{part.ohms:g} Ω", plain(part.watts, "W"))
         case OutputTransformer():
-            return ((f"{ohms_code(part.primary_ohms)} primary", "value"), *(((plain(part.watts, " W"), "value"),) if part.watts else ()))
+            share = ((f"{show_percent(part.screen_tap)} taps", "value"),) if part.screen_tap is not None else ()
+            watts = ((plain(part.watts, " W"), "value"),) if part.watts else ()
+            return ((f"{ohms_code(part.primary_ohms)} primary", "value"), *share, *watts)
         case PowerTransformer():
             return ((plain(part.watts, " VA"), "value"),) if part.watts else ()
         case Tube():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..analysis.loadlines import Chart
 from ..analysis.results import LoadLine
-from ..units import show_amps, show_number, show_ohms, show_volts, show_watts, significant
+from ..units import show_amps, show_number, show_ohms, show_percent, show_volts, show_watts, significant
 from .plots import HEIGHT, RIGHT, TOP, WIDTH, Axis, Plot, Points, Sheet
 
 NEAR = 5.2
@@ -90,6 +90,10 @@ def _words(line: LoadLine, chart: Chart) -> str:
         f"Loads: {show_ohms(_three(line.ac_ohms))} for signal, {show_ohms(_three(line.dc_ohms))} for direct current.",
         f"On the signal line the plate goes from {show_volts(_three(line.zero_volts))} to {show_volts(_three(line.cutoff_volts))}.",
     ]
+    if line.screen_share == 1.0:
+        parts.append("The screen is on the plate: both currents together.")
+    elif line.screen_share:
+        parts.append(f"The screen follows the plate by {show_percent(line.screen_share)} of its swing.")
     if line.limit_watts is not None and not chart.limit:
         parts.append(f"The plate limit of {show_watts(line.limit_watts)} lies outside the plot.")
     return " ".join(parts)

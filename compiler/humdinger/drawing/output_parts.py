@@ -118,10 +118,20 @@ def name_node(pen: Pen, net: str, at: Point, right: float) -> float:
     return max(right, end[0] + pen.flag_width(net))
 
 
+def screen_feed(stage: StageInstance, letter: str) -> str:
+    """What a screen hangs on behind its stopper: the B+ node of all, its tap of the primary, or its plate."""
+    return stage.ports.get(f"screens-{letter}", stage.ports.get("screens", ""))
+
+
+def has_screen_taps(pen: Pen, ref: str) -> bool:
+    """Whether the output transformer has leads for screens, used or not."""
+    return any(pin.name in ("S", "S1", "S2") for pin in pen.part(ref).pins)
+
+
 def screen(pen: Pen, stage: StageInstance, letter: str, seat: Seat, to: float, *, label: str = "above") -> Point:
     """From the screen's lead through its stopper to x = `to`. Returns the end."""
     start = seat.shape.lead("screen")
-    net, node = stage.ports[f"screen-{letter}"], stage.ports["screens"]
+    net, node = stage.ports[f"screen-{letter}"], screen_feed(stage, letter)
     stopper = role(stage, f"screen-stopper-{letter}")
     end = (to, start[1])
     if stopper is None:

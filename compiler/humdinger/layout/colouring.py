@@ -48,6 +48,8 @@ def carries(netlist: Netlist, net: str) -> str:
                 return "cathode"
             if net == section.grid:
                 return "grid"
+        if any(part.net(pin) == net for part in netlist.of(OutputTransformer) for pin in part.primary_pins):
+            return "supply"  # a screen tap; the plates were found above
     return domain
 
 

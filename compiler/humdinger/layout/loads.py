@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 
 from ..analysis.results import Results
-from ..circuit.netlist import Fuse, Netlist, OutputTransformer, PowerTransformer, Switch
+from ..circuit.netlist import Fuse, Netlist, OutputTransformer, PowerTransformer, Resistor, Switch
 
 SINE_ON_DIRECT = math.sqrt(1.5)
 """rms over mean of a direct current that a sine swings to nothing; the pulses of a push-pull pair in one lead have less (1.11)."""
@@ -154,11 +154,17 @@ def _alternating_peaks(netlist: Netlist, results: Results) -> dict[str, float]:
 
 
 def output_plate_volts(netlist: Netlist, worst: Mapping[str, float]) -> dict[str, float]:
-    """Nets of the output transformer's primary that swing -> twice the B+ that feeds it."""
+    """Nets of the output transformer's primary that swing -> twice the B+ that feeds it; screens that hang on them swing as far."""
     made: dict[str, float] = {}
     for part in netlist.of(OutputTransformer):
-        low = {"0", *(tap.pin for tap in part.taps)}
-        feeds = [pin.net for pin in part.pins if pin.name in ("CT", "B")]
+        feeds = [part.net(pin) for pin in part.primary_pins if pin in ("CT", "B")]
         peak = SWING * max((worst.get(net, 0.0) for net in feeds), default=0.0)
-        made |= {pin.net: peak for pin in part.pins if pin.name not in low and pin.net not in feeds}
+        made |= {net: peak for net in map(part.net, part.primary_pins) if net not in feeds}
+        made |= {screen: peak for screen in _screens_on(netlist, set(made)) if screen not in netlist.b_plus}
     return made
+
+
+def _screens_on(netlist: Netlist, nets: set[str]) -> list[str]:
+    """Screens that a stopper ties to one of these nets."""
+    stoppers = [p for p in netlist.of(Resistor) if p.role.startswith("screen-stopper") and {pin.net for pin in p.pins} & nets]
+    return [pin.net for part in stoppers for pin in part.pins if pin.net not in nets]

@@ -129,7 +129,8 @@ def _transformer(part: OutputTransformer | PowerTransformer) -> str:
         return f"power transformer, {show_volts(part.primary_volts)}: " + "; ".join(_winding(w) for w in part.windings)
     taps = ", ".join(show_ohms(tap.ohms) for tap in part.taps)
     watts = f", {show_watts(part.watts)}" if part.watts else ""
-    return f"output transformer {part.topology}, {show_ohms(part.primary_ohms)} to {taps}{watts}"
+    share = f", screen taps at {show_percent(part.screen_tap)}" if part.screen_tap is not None else ""
+    return f"output transformer {part.topology}, {show_ohms(part.primary_ohms)} to {taps}{share}{watts}"
 
 
 def _winding(winding: Winding) -> str:

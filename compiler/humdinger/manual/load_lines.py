@@ -60,6 +60,10 @@ def _table(caption: str, anchor: str, lines: Sequence[LoadLine]) -> Table:
     note += "; of a pair to where the other tube is at 0 V." if any(line.alone_ohms is not None for line in lines) else "."
     if any(line.alone_ohms is not None for line in lines):
         note += " Signal load of a pair: while both conduct; with the other cut off it is half of that."
+    if any(line.screen_share == 1.0 for line in lines):
+        note += " Where the screen is on the plate: current and limit of both together."
+    if any(0.0 < line.screen_share < 1.0 for line in lines):
+        note += " Where the screen is on a tap, it follows the plate."
     stages = [line.stage for line in lines]
     if any(line.alone_ohms is None and stages.count(line.stage) > 1 for line in lines):
         note += " Two halves on one tail are taken as moving together: where their currents differ, their 0 mA lie a little to either side of the supply."

@@ -9,6 +9,12 @@ bias feed in fixed bias. The plates work into the two ends of the primary, the B
 tap, each screen has its own stopper from the node that feeds screens. Tube a is on P1 unless there is feedback and P2 is the end that
 makes it oppose the signal. The secondary's foot is on circuit ground.
 
+Connections: pentode, the screens on a B+ node: most power, and the highest plate resistance. triode, each screen on its own plate through
+its stopper: about half the power (common practice), plate resistance mu of the screen over transconductance (6V6: 9.8/5.0 mS = 1.96k,
+library). ultralinear, each screen on a tap at a share x of the turns from B+, 20 to 43 % (common practice): between the two; plate
+resistance 1/(gpp + x(gps + gsp) + x²gss), slopes of plate and screen current over plate and screen volts (derived; ideal transformer).
+On plate or tap the screens stand at nearly the plates' volts: their limit decides about B+.
+
 Formulas: turns ratio sqrt(plate-to-plate load/tap): 8k to 8 ohm give 31.62; ceiling of power 2*(Vb-Vknee)^2/Raa (Radiotron Designer's
 Handbook ch. 13, from memory: 300 V, 40 V, 8k give 16.9 W). Secondary resistance is given for the highest tap and taken as proportional to
 turns, sqrt(tap/highest tap), for the lower ones (own assumption: one wire size).
@@ -23,7 +29,7 @@ from __future__ import annotations
 
 from ..builder import Scope
 from ..netlist import Pin
-from ..output_stage import transformer, tubes
+from ..output_stage import screen_tap, tap_pins, transformer, tubes
 from ..polarity import inversion
 from ..reading import fed_node
 
@@ -53,4 +59,7 @@ def elaborate(scope: Scope) -> None:
         )
         return
     first, last = ("b", "a") if swapped else ("a", "b")
-    transformer(scope, (Pin("P1", plates[first]), Pin("CT", supply), Pin("P2", plates[last])), swapped=swapped)
+    share = screen_tap(scope)
+    upper = (Pin("P1", plates[first]), *tap_pins(scope, share, "S1", first))
+    lower = (*tap_pins(scope, share, "S2", last), Pin("P2", plates[last]))
+    transformer(scope, (*upper, Pin("CT", supply), *lower), swapped=swapped, screen_share=share)

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from ...circuit.netlist import GROUND, StageInstance
 from ..common import other_net
-from ..geometry import SIDE
-from ..magnetics import ACROSS, coil, core, output_secondary, phase_dot, tag
+from ..geometry import SIDE, Point
+from ..magnetics import ACROSS, coil, core, open_end, output_secondary, phase_dot, tag
 from ..output_parts import (
     Seat,
     bias_parts,
@@ -17,6 +17,7 @@ from ..output_parts import (
     name_node,
     own_cathode,
     screen,
+    screen_feed,
     screens_room,
     seat,
     secondary_ports,
@@ -33,6 +34,10 @@ UPRIGHT, HEAD_TO_HEAD = 6.7, 5.4
 """From the upper grid line to the lower one."""
 LEAK = 0.5
 TURNS = 8
+TAPPED_TURNS = 12
+"""Of a primary with screen taps: their leads need room above and below the centre tap's arrow."""
+SCREEN_TAP = 1.57
+"""A screen tap stands this far from the centre tap."""
 
 
 def draw(pen: Pen, stage: StageInstance) -> None:
@@ -51,8 +56,8 @@ def draw(pen: Pen, stage: StageInstance) -> None:
         pen.wire(stage.ports[f"drive-{letter}"], (LEAK, y), (stop, y))
         seats.append(seat(pen, stage, letter, section, (stop, y), axis, flip=shared and letter == "b"))
     right = _shared_cathodes(pen, stage, seats, sections) if shared else _own_cathodes(pen, stage, seats, sections, low)
-    bus = _screens(pen, stage, seats, right, shared)
-    _transformer(pen, stage, seats, bus)
+    bus, ends = _screens(pen, stage, seats, right, shared)
+    _transformer(pen, stage, seats, bus, ends)
 
 
 def _grids(pen: Pen, stage: StageInstance, low: float) -> None:
@@ -111,42 +116,53 @@ def _shared_cathodes(pen: Pen, stage: StageInstance, seats: list[Seat], sections
     return name_node(pen, cathode, (last, middle), right)
 
 
-def _screens(pen: Pen, stage: StageInstance, seats: list[Seat], right: float, shared: bool) -> float:
-    """Screen stoppers to a common bus with its B+ arrow. Returns the bus's x."""
+def _screens(pen: Pen, stage: StageInstance, seats: list[Seat], right: float, shared: bool) -> tuple[float, list[Point]]:
+    """Screen stoppers: to a common bus with its B+ arrow, or each to its own plate's wire. Returns the bus's x and their far ends."""
     room = screens_room(pen, stage, "ab")
     bus = max(right + 0.4, seats[0].shape.lead("screen")[0] + room)
     ends = [
         screen(pen, stage, letter, found, bus, label="below" if shared and letter == "b" else "above")
         for letter, found in zip("ab", seats, strict=True)
     ]
-    node = stage.ports["screens"]
-    middle = _centre(seats)
-    pen.wire(node, ends[0], (bus, middle), ends[1])
-    supply_beside(pen, node, (bus, middle), 0.6)
-    return bus
+    if "screens" in stage.ports:
+        node = stage.ports["screens"]
+        middle = _centre(seats)
+        pen.wire(node, ends[0], (bus, middle), ends[1])
+        supply_beside(pen, node, (bus, middle), 0.6)
+    for letter, found, end in zip("ab", seats, ends, strict=True):
+        if screen_feed(stage, letter) == stage.ports[f"plate-{letter}"]:
+            pen.wire(screen_feed(stage, letter), end, (bus, found.plate[1]))
+    return bus, ends
 
 
 def _centre(seats: list[Seat]) -> float:
     return (seats[0].plate[1] + seats[1].plate[1]) / 2
 
 
-def _transformer(pen: Pen, stage: StageInstance, seats: list[Seat], bus: float) -> None:
-    """Plates to the ends of the primary, its tap to B+, the secondary to the right."""
+def _transformer(pen: Pen, stage: StageInstance, seats: list[Seat], bus: float, ends: list[Point]) -> None:
+    """Plates to the ends of the primary, screens to their taps, the centre tap to B+, the secondary to the right."""
     ref = stage.parts["transformer"]
     supply = stage.ports["supply"]
-    volts = pen.volts_width(supply) + pen.volts_width(stage.ports["screens"])
-    x = bus + 0.6 + 0.35 + volts + 0.35 + 0.75 + 0.35
+    pins = {pin.net: pin.name for pin in pen.part(ref).pins if pin.name in ("P1", "P2", "S1", "S2")}
+    tapped = "S1" in pins.values()
+    x = bus + _room(pen, stage, tapped)
     middle = _centre(seats)
-    top = middle + TURNS * BUMP / 2
-    bottom = coil(pen, ref, x, top, TURNS, "right")
-    pins = {pin.net: pin.name for pin in pen.part(ref).pins if pin.name in ("P1", "P2")}
+    turns = TAPPED_TURNS if tapped else TURNS
+    top = middle + turns * BUMP / 2
+    bottom = coil(pen, ref, x, top, turns, "right")
     for found, letter, end in zip(seats, "ab", (top, bottom), strict=True):
         plate = stage.ports[f"plate-{letter}"]
-        pen.wire(plate, found.plate, (x, found.plate[1]), (x, end))
+        joined = ((bus, found.plate[1]),) if screen_feed(stage, letter) == plate else ()
+        pen.wire(plate, found.plate, *joined, (x, found.plate[1]), (x, end))
         pin = pins[plate]
         tag(pen, ref, pin, (x, end), side="left")
         if pin == "P1":
             phase_dot(pen, ref, (x + 0.3, end + (0.08 if end == top else -0.08)))
+    if tapped:
+        # level with the upper screen where that is on the coil
+        off = ends[0][1] - middle if 1.2 < ends[0][1] - middle < top - middle - 0.4 else SCREEN_TAP
+        for letter, end, y in zip("ab", ends, (middle + off, middle - off), strict=True):
+            _screen_tap(pen, stage, ref, letter, end, (x, y))
     tag(pen, ref, "CT", (x, middle), side="left")
     supply_beside(pen, supply, (x, middle), -(0.75 + pen.volts_width(supply)))
     core(pen, ref, x, top + 0.1, bottom - 0.1)
@@ -154,3 +170,23 @@ def _transformer(pen: Pen, stage: StageInstance, seats: list[Seat], bus: float) 
     pen.drawn(ref)
     pen.block.lines(("part", ref), (x + 0.2, top + 0.35), pen.rows(ref), "above-left")
     secondary_ports(pen, stage, ref, taps)
+
+
+def _room(pen: Pen, stage: StageInstance, tapped: bool) -> float:
+    """From the screens' bus to the primary: the arrows of the screens' node and of the plates', with their volts."""
+    own = 0.35 + 0.75 + pen.volts_width(stage.ports["supply"]) + 0.35
+    if "screens" not in stage.ports:
+        return own + 0.3
+    return own + 0.6 + 0.35 + pen.volts_width(stage.ports["screens"]) + (1.3 if tapped else 0.0)
+
+
+def _screen_tap(pen: Pen, stage: StageInstance, ref: str, letter: str, end: Point, at: Point) -> None:
+    """From a screen stopper to its tap of the primary; a short open lead where the screens hang elsewhere."""
+    plate = {pin.net: pin.name for pin in pen.part(ref).pins}[stage.ports[f"plate-{letter}"]]
+    pin = plate.replace("P", "S")
+    tag(pen, ref, pin, at, side="left")
+    net = pen.net(ref, pin)
+    if net == screen_feed(stage, letter):
+        pen.wire(net, end, (end[0], at[1]), at) if end[1] != at[1] else pen.wire(net, end, at)
+    else:
+        open_end(pen, net, at, "left")

@@ -7,15 +7,17 @@ from __future__ import annotations
 
 from ...circuit.netlist import StageInstance
 from ..common import other_net
-from ..geometry import SIDE
+from ..geometry import SIDE, Point
 from ..magnetics import ACROSS, coil, core, open_end, output_secondary, phase_dot, tag
 from ..output_parts import (
     FOOT,
     Seat,
     bias_parts,
+    has_screen_taps,
     leak_reach,
     own_cathode,
     screen,
+    screen_feed,
     screens_room,
     seat,
     secondary_ports,
@@ -27,6 +29,8 @@ from ..shapes import BUMP
 LINE = 5.0
 LEAK = 0.5
 TURNS = 8
+TAPPED_TURNS = 12
+"""Of a push-pull primary with screen taps: the open one needs room above the arrow at the centre tap."""
 
 
 def draw(pen: Pen, stage: StageInstance) -> None:
@@ -49,14 +53,18 @@ def draw(pen: Pen, stage: StageInstance) -> None:
     right = own_cathode(pen, found, section, "a", stage.ports["cathode-a"], LINE)
     end = max(right + 0.2, found.shape.lead("screen")[0] + screens_room(pen, stage, "a"))
     at = screen(pen, stage, "a", found, end)
+    if "screens" not in stage.ports:
+        _transformer(pen, stage, found, at, at[0] + 0.9)
+        return
     node = stage.ports["screens"]
     up = (at[0] + 0.35, at[1] + 0.45)
     pen.wire(node, at, (up[0], at[1]), up)
     pen.supply(node, up)
-    _transformer(pen, stage, found, up[0] + 0.5 + pen.volts_width(node))
+    spare = 1.2 if has_screen_taps(pen, stage.parts["transformer"]) else 0.0
+    _transformer(pen, stage, found, at, up[0] + 0.5 + pen.volts_width(node) + spare)
 
 
-def _transformer(pen: Pen, stage: StageInstance, found: Seat, left: float) -> None:
+def _transformer(pen: Pen, stage: StageInstance, found: Seat, screen_end: Point, left: float) -> None:
     """Primary from the plate's wire up to B+; of a push-pull transformer one half is used and one end left open."""
     ref = stage.parts["transformer"]
     x = left + 0.5
@@ -64,10 +72,14 @@ def _transformer(pen: Pen, stage: StageInstance, found: Seat, left: float) -> No
     plate, supply = stage.ports["plate-a"], stage.ports["supply"]
     pins = {pin.net: pin.name for pin in pen.part(ref).pins if pin.name in ("P", "B", "P1", "P2", "CT")}
     open_pin = next((p for p in pen.part(ref).pins if p.name == "P2" and p.net not in (plate, supply)), None)
-    turns = TURNS
+    turns = TAPPED_TURNS if open_pin is not None and has_screen_taps(pen, ref) else TURNS
     top = bottom + turns * BUMP
     coil(pen, ref, x, top, turns, "right")
-    pen.wire(plate, found.plate, (x, bottom))
+    feed = screen_feed(stage, "a")
+    joined = ((screen_end[0], bottom),) if feed == plate else ()
+    if feed == plate:
+        pen.wire(plate, screen_end, (screen_end[0], bottom))
+    pen.wire(plate, found.plate, *joined, (x, bottom))
     tag(pen, ref, pins[plate], (x, bottom), side="left")
     hot = top if open_pin is None else bottom + turns * BUMP / 2
     tag(pen, ref, pins[supply], (x, hot), side="left")
@@ -80,6 +92,7 @@ def _transformer(pen: Pen, stage: StageInstance, found: Seat, left: float) -> No
     else:
         pen.wire(supply, (x, top), (x, top + 0.45))
         pen.supply(supply, (x, top + 0.45), volts="left")
+    _screen_taps(pen, ref, feed, screen_end, (x, bottom), hot, top)
     dotted = "P" if "P" in pins.values() else "P1"
     at_top = pins.get(supply) == dotted
     phase_dot(pen, ref, (x + 0.3, (top + 0.08) if at_top else (bottom - 0.08)))
@@ -89,3 +102,17 @@ def _transformer(pen: Pen, stage: StageInstance, found: Seat, left: float) -> No
     pen.drawn(ref)
     pen.block.lines(("part", ref), (x + 0.55, max(top, *(y for _, y in taps.values())) + 0.35), pen.rows(ref), "above-left")
     secondary_ports(pen, stage, ref, taps)
+
+
+def _screen_taps(pen: Pen, ref: str, feed: str, end: Point, foot: Point, hot: float, top: float) -> None:
+    """Screen taps of the primary: the one in use half way up, from the stopper's end; others open."""
+    x, bottom = foot
+    for pin in pen.part(ref).pins:
+        if pin.name not in ("S", "S1", "S2"):
+            continue
+        y = hot + 0.65 * (top - hot) if pin.name == "S2" else (bottom + hot) / 2
+        tag(pen, ref, pin.name, (x, y), side="left")
+        if pin.net == feed:
+            pen.wire(pin.net, end, (end[0], y), (x, y))
+        else:
+            open_end(pen, pin.net, (x, y), "left")

@@ -11,7 +11,8 @@ How it is computed
     speaker's, and V2/R at the clean watts.
 
 Limits and sources
-    A speaker that can be unplugged with neither: error with pentodes, warning with triodes. A resistor outside 25 to 50 times the
+    A speaker that can be unplugged with neither: error with pentodes, warning with triodes and pentodes connected as
+    such. A resistor outside 25 to 50 times the
     impedance, or rated below twice V2/R: warning; rated below V2/R itself, or above 100 times the impedance, which is as good as none:
     error. Hard-wired without a resistor: info (all common practice).
 
@@ -31,6 +32,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ...analysis.screening import screen_share
 from ...circuit.netlist import Jack, Resistor, Speaker
 from ...diagnostics import Severity
 from ...units import show_number, show_ohms, show_watts
@@ -60,7 +62,8 @@ def check(case: Case) -> Iterator[Outcome]:
         message = "the speaker is wired hard, and nothing loads the transformer if it comes off or burns out"
         yield failed(Severity.INFO, ELEMENT, span, message, label="no load resistor", helps=(_cure(speaker),))
     else:
-        triodes = all(case.netlist.by_section[ref].section.kind == "triode" for ref in case.netlist.power_sections)
+        sections = [case.netlist.by_section[ref] for ref in case.netlist.power_sections]
+        triodes = all(section.section.kind == "triode" or screen_share(case.netlist, section) == 1.0 for section in sections)
         severity = Severity.WARNING if triodes else Severity.ERROR
         message = "nothing loads the output transformer when the speaker is unplugged"
         yield failed(severity, ELEMENT, span, message, label="empty jack, no load", helps=(_cure(speaker), "a jack that shorts when empty"))

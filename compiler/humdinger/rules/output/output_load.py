@@ -8,7 +8,8 @@ Why it matters
 
 How it is computed
     Speaker ohms times the turns ratio of the tap squared, over the load of the published operating condition closest in plate and
-    screen volts.
+    screen volts; of several tubes on a side, that over their number. In triode connection a condition of that connection is wanted; in
+    ultralinear connection that of the pentode stands for it (common practice).
 
 Limits and sources
     0.8 to 1.3 pass, 0.6 to 1.6 warning, else error (handbook practice, from memory). Best loads: the tube library, each with its source.
@@ -50,7 +51,8 @@ def check(case: Case) -> Iterator[Outcome]:
         yield not_evaluated(part.ref, span, f"a {load.topology} transformer does not fit the stage, and no load of the tables is for that")
         return
     if load.optimum_ohms is None or load.ratio is None:
-        yield not_evaluated(part.ref, span, "the library has no published load for the type")
+        triode = case.spec.block("output").get("connection") == "triode"
+        yield not_evaluated(part.ref, span, f"the library has no published load for the type{' in triode connection' if triode else ''}")
         return
     equation = (
         f"{show_ohms(load.load_ohms)} on the {load.tap} ohm tap / {show_ohms(load.optimum_ohms)} ({load.optimum_source}) = {load.ratio:.2f}"

@@ -7,7 +7,8 @@ Why it matters
     The tube's direct current magnetises the core one way. Without a gap, or above its rating, the core saturates: no bass, no power.
 
 How it is computed
-    Plate current at idle, the highest of the mains corners, against the current the gap is made for.
+    Plate current of all tubes at idle, the highest of the mains corners, against the current the gap is made for. A screen on the primary
+    counts by its share of the turns: whole in triode connection.
 
 Limits and sources
     A push-pull transformer in a single-ended stage, or a current above the rating of the gap: error (handbook, from memory).
@@ -28,6 +29,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ...analysis.screening import core_amps
 from ...circuit.netlist import OutputTransformer
 from ...diagnostics import Severity
 from ...units import show_amps
@@ -47,16 +49,17 @@ def check(case: Case) -> Iterator[Outcome]:
         message = f"{part.ref} is a {part.topology} transformer: its core has no gap for the direct current of a single tube"
         yield failed(Severity.ERROR, part.ref, case.at("output/transformer/type"), message, label="no gap", helps=helps)
         return
-    ref = case.netlist.power_sections[0]
-    amps = {name: case.results.operating[name].sections[ref].plate_amps for name in CORNERS}
+    ref = " and ".join(case.netlist.power_sections)
+    amps = {name: core_amps(case.netlist, case.results.operating[name]) for name in CORNERS}
     condition = max(amps, key=lambda name: amps[name])
+    draws = "draws" if len(case.netlist.power_sections) == 1 else "draw"
     drawn, span = amps[condition], case.at("output/transformer/gap_current")
     if part.gap_amps is None:
-        yield not_evaluated(part.ref, span, f"the spec does not give the current of the gap; {ref} draws {show_amps(drawn)}")
+        yield not_evaluated(part.ref, span, f"the spec does not give the current of the gap; {ref} {draws} {show_amps(drawn)}")
         return
     equation = f"{show_amps(drawn)} through the primary against {show_amps(part.gap_amps)}"
     shared = {"value": drawn, "limit": part.gap_amps, "unit": "A", "condition": condition, "equation": equation}
-    said = f"{ref} draws {show_amps(drawn)} through {part.ref}"
+    said = f"{ref} {draws} {show_amps(drawn)} through {part.ref}"
     if drawn <= part.gap_amps:
         yield passed(part.ref, span, said, **shared)
     else:

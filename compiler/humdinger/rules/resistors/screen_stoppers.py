@@ -1,7 +1,7 @@
 """Screen stoppers.
 
 What it checks
-    That each output tube has a resistor of its own between the screen node and its screen.
+    That each output tube has a resistor of its own between its screen and what the screen hangs on: a B+ node, the plate or a tap.
 
 Why it matters
     At full drive the plate swings below the screen, and the screen takes the current. Nothing but the stopper limits it; with none, the
@@ -12,7 +12,8 @@ How it is computed
 
 Limits and sources
     None, or less than 100 ohm: warning; error above 350 V on the screen or in fixed bias (common practice). Usual: 470 ohm to 1 k and 2 W
-    to 5 W for 6V6 and 6L6, 100 ohm to 1 k and 1 W for EL84, 1 k and 5 W for EL34 (common practice).
+    to 5 W for 6V6 and 6L6, 100 ohm to 1 k and 1 W for EL84, 1 k and 5 W for EL34; 100 ohm from screen to plate in triode connection, and
+    100 ohm to 1 k to the tap in ultralinear connection, where it keeps the tube from oscillating (common practice).
 
 Example (bad)
     over: dunlin

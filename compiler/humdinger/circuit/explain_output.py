@@ -1,0 +1,44 @@
+"""Pages of the codes of elaboration for the connection of output tubes (ELB-08x)."""
+
+from __future__ import annotations
+
+from ..diagnostics.pages import CodePage
+
+_NO_SCREENS = "supply: {filter: [{node: B1}, {node: B2, feeds: [output-plates]}]}\n"
+_TAPPED = "output: {connection: ultralinear, transformer: {screen_tap: 43 %}}\n"
+
+CONNECTION = (
+    CodePage(
+        "ELB-080",
+        "node-that-feeds-no-screen",
+        "A B+ node is to feed the screens, and the screens hang elsewhere.",
+        "In ultralinear connection they hang on the output transformer, in triode connection on the plates.",
+        "output: {connection: triode, screen_stopper: 100 1W}\nsupply: {filter: [{node: B1}, {node: B2, feeds: [screens]}]}\n",
+        "output: {connection: pentode}\nsupply: {filter: [{node: B1}, {node: B2, feeds: [screens]}]}\n",
+    ),
+    CodePage(
+        "ELB-081",
+        "no-screen-tap",
+        "Ultralinear connection is asked for, and the output transformer has no screen taps.",
+        "Say where they are, in percent of the turns from B+ to the plate, or connect the screens otherwise.",
+        f"output: {{connection: ultralinear}}\n{_NO_SCREENS}",
+        f"{_TAPPED}{_NO_SCREENS}",
+    ),
+    CodePage(
+        "ELB-082",
+        "screen-tap-outside-the-winding",
+        "A screen tap stands at an end of the winding or outside it.",
+        "At B+ it would be pentode connection, at the plate triode connection; both are written as `connection`.",
+        "output: {transformer: {screen_tap: 100 %}}\n",
+        "output: {transformer: {screen_tap: 43 %}}\n",
+    ),
+    CodePage(
+        "ELB-083",
+        "screen-tap-turned-round",
+        "Feedback would turn the primary of a single-ended ultralinear stage round.",
+        "The tap of such a primary lies near one end. Turned round, it would give the screen another share of the plate's swing.",
+        f"{_TAPPED}{_NO_SCREENS}feedback: {{from: 8 ohm, to: first, resistor: 10k 1W, shunt: 100}}\n",
+        f"{_TAPPED}{_NO_SCREENS}feedback: {{from: 8 ohm, to: driver, resistor: 10k 1W, shunt: 100}}\n",
+    ),
+)
+"""Of single-ended and push-pull outputs alike."""

@@ -11,7 +11,7 @@ from humdinger.drawing.sheet import Sheet
 from support.amps import changed
 from support.channels import channel_changes
 from support.network import BESIDE, DIVIDER, PAD
-from support.outputs import TAPPED, connected
+from support.outputs import FOUR, TAPPED, TWO, connected
 from support.pentode import first_pentode
 from support.signal_amps import netlist_of, text_of
 from support.tones import CUT, stack_behind_a_follower, stack_behind_a_plate, with_stage
@@ -188,6 +188,33 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
             " V11: 12AX7, V12: 12AX7, V13: 12AX7, V14: 12AX7}"
         },
     ),
+    "four": ("ruff", FOUR),
+    "four-triodes": ("ruff", FOUR | connected("triode")),
+    "four-ultralinear": ("ruff", FOUR | connected("ultralinear")),
+    "four-on-one-cathode": ("ruff", FOUR | {"bias": "{scheme: cathode, arrangement: shared, resistor: 68 10W, bypass: 470u 63V}"}),
+    "four-on-one-cathode-no-bypass": (
+        "ruff",
+        FOUR | connected("ultralinear") | {"output/grid_stopper": "~", "bias": "{scheme: cathode, resistor: 68 10W}"},
+    ),
+    "four-in-fixed-bias": (
+        "whimbrel",
+        {"tubes/V7": "EL34", "tubes/V8": "EL34", "output/tubes": "[V4, V5, V7, V8]", "feedback/to": "second"},
+    ),
+    "four-in-fixed-bias-on-ground": (
+        "whimbrel",
+        {"tubes/V7": "EL34", "tubes/V8": "EL34", "output/tubes": "[V4, V5, V7, V8]", "bias/test_resistor": "~"} | TAPPED,
+    ),
+    "two-alone": ("pipit", TWO),
+    "two-alone-on-resistors-of-their-own": (
+        "pipit",
+        {
+            "tubes/V3": "6V6GT",
+            "output/tubes": "[V2, V3]",
+            "bias": "{scheme: cathode, arrangement: separate, resistor: 270 5W, bypass: 470u 63V}",
+        },
+    ),
+    "two-triodes-alone": ("pipit", TWO | connected("triode")),
+    "two-alone-ultralinear": ("pipit", TWO | connected("ultralinear")),
     "triode-pair": ("ruff", connected("triode")),
     "triode-pair-without-stoppers": ("ruff", connected("triode", screen_stopper="~")),
     "triode-head-to-head": ("whimbrel", connected("triode")),

@@ -70,8 +70,8 @@ _OUTPUT = (
         "ELB-016",
         "wrong-number-of-output-tubes",
         "The output stage is given more or fewer tubes than it takes.",
-        "Single-ended takes one, push-pull takes two.",
-        "tubes: {V3: EL84}\noutput: {tubes: [V2, V3]}\n",
+        "Single-ended takes one, or two in parallel; push-pull takes two, or two on each side.",
+        "tubes: {V3: EL84, V4: EL84}\noutput: {tubes: [V2, V3, V4]}\n",
         "output: {tubes: [V2]}\n",
     ),
     CodePage(

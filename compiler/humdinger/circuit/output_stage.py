@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 
 from ..diagnostics import Label, Severity
 from ..spec.model import Block, Field
@@ -17,25 +18,31 @@ TREBLE_HERTZ = 40e3
 """Without a leakage inductance the transformer's treble corner is taken to lie here."""
 
 
-def output_tubes(scope: Scope, count: int) -> tuple[Field, ...]:
-    """The `tubes` entries, `count` of them; another number is reported."""
+def seats(scope: Scope, sides: str) -> dict[str, Field | None]:
+    """Seat -> its entry of `tubes`: one tube on each side ("a", "b") or two ("a1", "a2", "b1", "b2"), those of side a first.
+
+    Another number is reported.
+    """
     found = scope.block.items("tubes")
-    if len(found) != count:
+    if len(found) == 2 * len(sides):
+        return dict(zip((f"{side}{number}" for side in sides for number in "12"), found, strict=True))
+    if len(found) != len(sides):
+        takes = "1 tube or 2" if len(sides) == 1 else "2 tubes or 4"
         scope.builder.problem(
             "ELB-016",
             "wrong-number-of-output-tubes",
-            f"a {scope.block.get('topology')} output stage takes {count} tube{'s' if count > 1 else ''}, but {len(found)} are named",
+            f"a {scope.block.get('topology')} output stage takes {takes}, but {len(found)} {'is' if len(found) == 1 else 'are'} named",
             scope.block.span_of("tubes"),
         )
-    return found[:count]
+    return dict(zip(sides, (*found, *[None] * len(sides)), strict=False))
 
 
-def drives(scope: Scope, letters: str) -> dict[str, str]:
+def drives(scope: Scope, sides: str) -> dict[str, str]:
     """The nets that drive the grids: "out" of the last stage for one side, "out-a" and "out-b" of a phase inverter for two."""
-    ports = {"a": "out"} if letters == "a" else {letter: f"out-{letter}" for letter in letters}
+    ports = {"a": "out"} if sides == "a" else {side: f"out-{side}" for side in sides}
     missing = [port for port in ports.values() if port not in scope.source]
     if missing:
-        push_pull = letters != "a"
+        push_pull = sides != "a"
         scope.builder.problem(
             "ELB-017",
             "output-without-its-drive",
@@ -44,10 +51,10 @@ def drives(scope: Scope, letters: str) -> dict[str, str]:
             else "a single-ended output takes one signal, but the last stage of the signal is a phase inverter",
             scope.block.span_of("topology"),
         )
-    return {letter: scope.source.get(port) or scope.net(f"drive-{letter}") for letter, port in ports.items()}
+    return {side: scope.source.get(port) or scope.net(f"drive-{side}") for side, port in ports.items()}
 
 
-def cathode_nets(scope: Scope, letters: str) -> dict[str, str]:
+def cathode_nets(scope: Scope, letters: Collection[str]) -> dict[str, str]:
     """One cathode net per tube; "output.cathode" for all on a shared cathode resistor; ground in fixed bias without test resistors."""
     bias = scope.design.spec.block("bias")
     if bias.get("scheme") == "fixed":
@@ -58,43 +65,43 @@ def cathode_nets(scope: Scope, letters: str) -> dict[str, str]:
     return {letter: scope.net(f"cathode-{letter}", "signal", f"output cathode {letter}") for letter in letters}
 
 
-def tubes(scope: Scope, letters: str, plates: dict[str, str]) -> None:
-    """The output tubes with grid leak, grid stopper and screen stopper each.
+def tubes(scope: Scope, plates: dict[str, str]) -> None:
+    """The output tubes: a grid leak on each side; a grid stopper and a screen stopper for each tube. plates: side -> net.
 
-    Declares the ports drive-, grid-, plate-, screen-, cathode- with each letter, and screens.
+    Declares the ports drive- and plate- with each side, grid-, screen- and cathode- with each seat, and screens.
     """
-    found = output_tubes(scope, len(letters))
-    drive = drives(scope, letters)
-    cathodes = cathode_nets(scope, letters)
+    found = seats(scope, "".join(plates))
+    drive = drives(scope, "".join(plates))
+    cathodes = cathode_nets(scope, found)
     fixed = scope.design.spec.block("bias").get("scheme") == "fixed"
     back = scope.builder.net("bias.feed", "bias", "bias feed") if fixed else GROUND
-    screens = screen_feeds(scope, letters, plates)
-    for letter in letters:
-        _needs_block(scope, drive[letter], letter)
-        scope.resistor("grid_leak", scope.port(f"drive-{letter}", drive[letter]), back, suffix=letter)
-    for letter in letters:
-        grid = scope.port(f"grid-{letter}", scope.net(f"grid-{letter}") if "grid_stopper" in scope.block else drive[letter])
-        scope.resistor("grid_stopper", drive[letter], grid, suffix=letter)
+    screens = screen_feeds(scope, plates)
+    for side in plates:
+        _needs_block(scope, drive[side], side)
+        scope.resistor("grid_leak", scope.port(f"drive-{side}", drive[side]), back, suffix=side)
+    for seat in found:
+        grid = scope.port(f"grid-{seat}", scope.net(f"grid-{seat}") if "grid_stopper" in scope.block else drive[seat[0]])
+        scope.resistor("grid_stopper", drive[seat[0]], grid, suffix=seat)
     names: list[str] = []
-    for letter, field in zip(letters, (*found, *[None] * len(letters)), strict=False):
-        screen = scope.port(f"screen-{letter}", scope.net(f"screen-{letter}") if "screen_stopper" in scope.block else screens[letter])
-        plate = scope.port(f"plate-{letter}", plates[letter])
-        cathode = scope.port(f"cathode-{letter}", cathodes[letter])
-        grid = scope.ports[f"grid-{letter}"]
-        section = power_section(scope, field, plate=plate, grid=grid, cathode=cathode, screen=screen)
+    for seat, field in found.items():
+        feed = screens[seat[0]]
+        screen = scope.port(f"screen-{seat}", scope.net(f"screen-{seat}") if "screen_stopper" in scope.block else feed)
+        plate = scope.port(f"plate-{seat[0]}", plates[seat[0]])
+        cathode = scope.port(f"cathode-{seat}", cathodes[seat])
+        section = power_section(scope, field, plate=plate, grid=scope.ports[f"grid-{seat}"], cathode=cathode, screen=screen)
         names += [section.ref] if section else []
-        scope.resistor("screen_stopper", screens[letter], screen, suffix=letter)
+        scope.resistor("screen_stopper", feed, screen, suffix=seat)
     scope.facts["sections"] = tuple(names)
 
 
-def screen_feeds(scope: Scope, letters: str, plates: dict[str, str]) -> dict[str, str]:
-    """What each screen hangs on through its stopper: the B+ node, its plate, or its tap of the primary. Declares screens or screens-LETTER.
+def screen_feeds(scope: Scope, plates: dict[str, str]) -> dict[str, str]:
+    """What each side's screens hang on through their stoppers: the B+ node, the plate, or its tap. Declares screens or screens-SIDE.
 
     Facts: connection.
     """
     connection = scope.facts["connection"] = scope.value("connection", PENTODE)[0]
     if connection == "pentode":
-        return dict.fromkeys(letters, scope.port("screens", fed_node(scope.builder, "screens", 1)))
+        return dict.fromkeys(plates, scope.port("screens", fed_node(scope.builder, "screens", 1)))
     for node in scope.design.spec.block("supply").blocks("filter"):
         if any(item.value == "screens" for item in node.items("feeds")):
             scope.builder.problem(
@@ -107,11 +114,11 @@ def screen_feeds(scope: Scope, letters: str, plates: dict[str, str]) -> dict[str
                 helps=("take screens out of its feeds; a node that feeds nothing else may go as well",),
             )
     if connection == "triode":
-        feeds = {letter: plates[letter] for letter in letters}
+        feeds = dict(plates)
     else:
-        feeds = {letter: scope.net(f"screen-tap-{letter}", "signal", f"output screen tap {letter}") for letter in letters}
-    for letter, net in feeds.items():
-        scope.port(f"screens-{letter}", net)
+        feeds = {side: scope.net(f"screen-tap-{side}", "signal", f"output screen tap {side}") for side in plates}
+    for side, net in feeds.items():
+        scope.port(f"screens-{side}", net)
     return feeds
 
 

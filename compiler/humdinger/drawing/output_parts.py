@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from ..circuit.netlist import GROUND, StageInstance
 from ..records import record
 from .common import chain_stopper, other_net
@@ -54,8 +56,11 @@ def leak_reach(pen: Pen, ref: str, x: float) -> float:
 
 
 def seat(pen: Pen, stage: StageInstance, letter: str, section: str, line: Point, axis: float, *, flip: bool = False) -> Seat:
-    """Stopper and tube on a grid line that begins at `line`; the tube's axis is given. Cathode and screen are left to the caller."""
-    drive = stage.ports[f"drive-{letter}"]
+    """Stopper and tube on a grid line that begins at `line`; the tube's axis is given. Cathode and screen are left to the caller.
+
+    letter: the seat, "a" or one of several on a side, "a1".
+    """
+    drive = stage.ports[f"drive-{letter[0]}"]
     x, y = line
     stopper = role(stage, f"grid-stopper-{letter}")
     x, net = chain_stopper(pen, stopper, drive, stage.ports[f"grid-{letter}"], x, y, label="below" if flip else "above")
@@ -65,7 +70,7 @@ def seat(pen: Pen, stage: StageInstance, letter: str, section: str, line: Point,
     if abs(pen.volts.get(grid, 0.0)) >= READS:
         end = axis - (SUPPRESSOR if pen.suppressor_pins(section) else RADIUS) - 0.15
         pen.node_volts(grid, (end, y + 0.4 if flip else y - 0.62))
-    plate = stage.ports[f"plate-{letter}"]
+    plate = stage.ports[f"plate-{letter[0]}"]
     top = shape.lead("plate")
     turn = (top[0], y - PLATE if flip else y + PLATE)
     pen.wire(plate, top, turn)
@@ -120,7 +125,7 @@ def name_node(pen: Pen, net: str, at: Point, right: float) -> float:
 
 def screen_feed(stage: StageInstance, letter: str) -> str:
     """What a screen hangs on behind its stopper: the B+ node of all, its tap of the primary, or its plate."""
-    return stage.ports.get(f"screens-{letter}", stage.ports.get("screens", ""))
+    return stage.ports.get(f"screens-{letter[0]}", stage.ports.get("screens", ""))
 
 
 def has_screen_taps(pen: Pen, ref: str) -> bool:
@@ -172,7 +177,7 @@ def secondary_ports(pen: Pen, stage: StageInstance, ref: str, taps: dict[str, Po
             pen.block.port(f"tap-{pin}", net, (right, at[1]), "right")
 
 
-def screens_room(pen: Pen, stage: StageInstance, letters: str) -> float:
+def screens_room(pen: Pen, stage: StageInstance, letters: Iterable[str]) -> float:
     """Room a level screen stopper and its label need."""
     refs = [r for r in (role(stage, f"screen-stopper-{letter}") for letter in letters) if r]
     return max([pen.width(r, level=True) + 0.3 for r in refs] + [1.5]) + (screen_run(pen, stage) if refs else 0.55)

@@ -152,12 +152,14 @@ def _tubes(netlist: Netlist) -> Table:
 
 
 def _after(netlist: Netlist, tube: Tube, power: bool) -> str:
-    pair = len({netlist.by_section[ref].tube for ref in netlist.power_sections}) > 1
+    count = len({netlist.by_section[ref].tube for ref in netlist.power_sections})
+    pair = count > 1
     if not power:
         return "nothing to set"
     if netlist.bias_scheme == "fixed":
         return f"{'change as a matched set; ' if pair else ''}the bias must be set again: to the maker"
-    return f"{'change as a matched pair; ' if pair else ''}sets itself, nothing to adjust"
+    matched = "pair" if count == 2 else f"set of {count}"
+    return f"{f'change as a matched {matched}; ' if pair else ''}sets itself, nothing to adjust"
 
 
 def _changing(netlist: Netlist) -> Iterator[Text]:

@@ -27,13 +27,14 @@ SHARED = Fill("shared", "shared", "one resistor for all output cathodes")
 
 
 def elaborate(scope: Scope) -> None:
-    """Ports: cathode (shared, or a single tube) or cathode-a, cathode-b.
+    """Ports: cathode (shared, or a single tube) or cathode-a, cathode-b; of tubes in parallel cathode-a1 and so on.
 
     Roles: resistor, bypass, with -a and -b when separate. Facts: arrangement.
     """
     scope.title = "Bias"
     scope.facts["arrangement"] = str(scope.value("arrangement", SHARED)[0])
-    nets = {letter: scope.source[f"output.cathode-{letter}"] for letter in "ab" if f"output.cathode-{letter}" in scope.source}
+    head = "output.cathode-"
+    nets = {port.removeprefix(head): net for port, net in scope.source.items() if port.startswith(head)}
     if len(set(nets.values())) <= 1:
         nets = {"": next(iter(nets.values()), GROUND)}
     for letter, net in nets.items():

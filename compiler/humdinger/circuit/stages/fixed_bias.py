@@ -35,7 +35,7 @@ SHARED = Fill("shared", "shared", "one adjustment for all output tubes")
 
 
 def elaborate(scope: Scope) -> None:
-    """Ports: ac, reservoir, negative, wiper, feed; cathode-a, cathode-b with test resistors.
+    """Ports: ac, reservoir, negative, wiper, feed; cathode-a, cathode-b (cathode-a1 ...) with test resistors.
 
     Roles: diode-1 ..., filter-capacitor-1 ..., filter-resistor-1 ..., to-negative, adjustment (pot: cw towards ground), to-ground,
     fail-safe, feed, feed-capacitor, test-resistor-a/b.
@@ -56,8 +56,8 @@ def elaborate(scope: Scope) -> None:
     devices, in_series = _diodes(scope, reservoir)
     negative, first = _filter(scope, reservoir)
     _range(scope, negative)
-    for letter in "ab":
-        cathode = scope.source.get(f"output.cathode-{letter}", GROUND)
+    head = "output.cathode-"
+    for letter, cathode in [(port.removeprefix(head), net) for port, net in scope.source.items() if port.startswith(head)]:
         if cathode != GROUND:
             scope.resistor("test_resistor", scope.port(f"cathode-{letter}", cathode), GROUND, suffix=letter)
     scope.facts["devices"], scope.facts["reservoir"] = devices, first

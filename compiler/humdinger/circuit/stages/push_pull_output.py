@@ -1,8 +1,9 @@
-"""Push-pull output: two pentodes or beam tetrodes on a centre-tapped output transformer.
+"""Push-pull output: two pentodes or beam tetrodes, or two on each side, on a centre-tapped output transformer.
 
 What it does: makes the power; each tube carries one half of the wave and the idle currents cancel in the core.
 
-When to use it: from some 10 W up.
+When to use it: from some 10 W up. Four tubes give twice the power of two into half their load; they share the side's grid leak, so it may
+be half as large, and each has stoppers of its own: tubes in parallel oscillate without (common practice).
 
 Topology: each output of the phase inverter feeds one grid leak and one grid stopper; leaks return to ground in cathode bias and to the
 bias feed in fixed bias. The plates work into the two ends of the primary, the B+ node whose `feeds` names output-plates is on the centre
@@ -40,12 +41,13 @@ SECTION = "output"
 def elaborate(scope: Scope) -> None:
     """Ports: drive-, grid-, plate-, screen-, cathode- each with a and b, supply (plate node), screens (node), hot (speaker tap), tap-N.
 
+    Of four tubes: grid-, screen-, cathode- with a1, a2, b1, b2. In other than pentode connection screens-a and screens-b for screens.
     Roles: grid-leak-a/b, grid-stopper-a/b, screen-stopper-a/b, transformer. Facts: sections ("V4", "V5"), connection, swapped.
     """
     scope.title = "Output stage"
     supply = scope.port("supply", fed_node(scope.builder, "output-plates"))
     plates = {letter: scope.net(f"plate-{letter}") for letter in "ab"}
-    tubes(scope, "ab", plates)
+    tubes(scope, plates)
     feedback = scope.design.spec.block("feedback")
     # tube a inverts once more: a drive in phase with the target's input comes out upside down on P1
     swapped = "to" in feedback and inversion(scope.builder.stages, str(feedback.get("to")), scope.ports["drive-a"]) == 1

@@ -1,8 +1,9 @@
-"""Single-ended output: one pentode or beam tetrode on a gapped output transformer.
+"""Single-ended output: one pentode or beam tetrode, or two in parallel, on a gapped output transformer.
 
 What it does: makes the power. The tube draws its idle current all the time, through the transformer's primary.
 
-When to use it: up to some 5 W; the transformer must have a gap and be rated for the tube's DC.
+When to use it: up to some 5 W; the transformer must have a gap and be rated for the tube's DC. Two tubes give
+twice the power into half the load and put twice the current through the gap; they share the grid leak, and each has stoppers of its own.
 
 Topology: the coupling capacitor of the stage before feeds the grid leak, the grid stopper stands on the grid pin; the plate works into
 the primary from the B+ node whose `feeds` names output-plates, the screen through its stopper from the node that feeds screens. The
@@ -40,12 +41,13 @@ SECTION = "output"
 def elaborate(scope: Scope) -> None:
     """Ports: drive-a, grid-a, plate-a, screen-a, cathode-a, supply (plate node), screens (node), hot (speaker tap), tap-N.
 
+    Of two tubes: grid-, screen-, cathode- with a1 and a2. In other than pentode connection screens-a for screens.
     Roles: grid-leak-a, grid-stopper-a, screen-stopper-a, transformer. Facts: sections ("V2",), connection, swapped.
     """
     scope.title = "Output stage"
     supply = scope.port("supply", fed_node(scope.builder, "output-plates"))
     plate = scope.net("plate-a")
-    tubes(scope, "a", {"a": plate})
+    tubes(scope, {"a": plate})
     feedback = scope.design.spec.block("feedback")
     # the tube inverts once more: a signal upside down at its grid comes out of the tap in phase with the target
     swapped = "to" in feedback and inversion(scope.builder.stages, str(feedback.get("to")), scope.ports["drive-a"]) == 1

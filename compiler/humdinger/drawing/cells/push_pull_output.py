@@ -1,7 +1,8 @@
 """Push-pull output: two tubes one above the other, the output transformer on the right.
 
 With one cathode node for both tubes the lower one stands on its head and the cathodes meet in the middle; with cathode parts of their
-own both tubes stand upright, each over its own network. The cathode parts belong to the bias stage and are drawn here.
+own both tubes stand upright, each over its own network; so do four tubes, two on each side. The cathode parts belong to the bias stage
+and are drawn here.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from ..output_parts import (
     suppressor,
     tube_left,
 )
+from ..output_rows import cathodes, join_outer, row_pitch, rows_of
 from ..pen import Pen, role
 from ..shapes import BUMP
 
@@ -42,6 +44,9 @@ SCREEN_TAP = 1.57
 
 def draw(pen: Pen, stage: StageInstance) -> None:
     """drive-a and drive-b on the left, the speaker's tap on the right."""
+    if "grid-a1" in stage.ports:
+        _draw_four(pen, stage)
+        return
     shared = stage.ports["cathode-a"] == stage.ports["cathode-b"]
     low = HIGH - (HEAD_TO_HEAD if shared else UPRIGHT)
     _grids(pen, stage, low)
@@ -58,6 +63,32 @@ def draw(pen: Pen, stage: StageInstance) -> None:
     right = _shared_cathodes(pen, stage, seats, sections) if shared else _own_cathodes(pen, stage, seats, sections, low)
     bus, ends = _screens(pen, stage, seats, right, shared)
     _transformer(pen, stage, seats, bus, ends)
+
+
+def _draw_four(pen: Pen, stage: StageInstance) -> None:
+    """Two tubes on each side: the inner ones stand where a pair stands, the outer ones above and below join them."""
+    low = HIGH - UPRIGHT
+    _grids(pen, stage, low)
+    stop = LEAK + max(0.6, *(leak_reach(pen, stage.parts[f"grid-leak-{x}"], LEAK) - LEAK + 0.25 for x in "ab"))
+    pitch = row_pitch(stage)
+    rows = rows_of(
+        pen, stage, {"a1": HIGH + pitch, "a2": HIGH, "b1": low, "b2": low - pitch}, stop, leak_reach(pen, stage.parts["grid-leak-a"], LEAK)
+    )
+    for side, inner, outer in (("a", "a2", "a1"), ("b", "b1", "b2")):
+        drive = stage.ports[f"drive-{side}"]
+        pen.wire(drive, (LEAK, rows.lines[inner]), (stop, rows.lines[inner]), (stop, rows.lines[outer]))
+    right = cathodes(pen, stage, rows)
+    bus = max(right + 0.4, rows.seats["a1"].shape.lead("screen")[0] + screens_room(pen, stage, rows.seats))
+    ends = {name: screen(pen, stage, name, found, bus) for name, found in rows.seats.items()}
+    join = bus + 0.3
+    for inner, outer in (("a2", "a1"), ("b1", "b2")):
+        join_outer(pen, stage, rows, (inner, outer), ends, bus, join)
+    inside = [rows.seats["a2"], rows.seats["b1"]]
+    if "screens" in stage.ports:
+        node, middle = stage.ports["screens"], _centre(inside)
+        pen.wire(node, ends["a1"], ends["a2"], (bus, middle), ends["b1"], ends["b2"])
+        supply_beside(pen, node, (bus, middle), 0.6)
+    _transformer(pen, stage, inside, bus, [ends["a2"], ends["b1"]], join)
 
 
 def _grids(pen: Pen, stage: StageInstance, low: float) -> None:
@@ -139,8 +170,11 @@ def _centre(seats: list[Seat]) -> float:
     return (seats[0].plate[1] + seats[1].plate[1]) / 2
 
 
-def _transformer(pen: Pen, stage: StageInstance, seats: list[Seat], bus: float, ends: list[Point]) -> None:
-    """Plates to the ends of the primary, screens to their taps, the centre tap to B+, the secondary to the right."""
+def _transformer(pen: Pen, stage: StageInstance, seats: list[Seat], bus: float, ends: list[Point], join: float | None = None) -> None:
+    """Plates to the ends of the primary, screens to their taps, the centre tap to B+, the secondary to the right.
+
+    join: where another tube's plate meets the wire of each.
+    """
     ref = stage.parts["transformer"]
     supply = stage.ports["supply"]
     pins = {pin.net: pin.name for pin in pen.part(ref).pins if pin.name in ("P1", "P2", "S1", "S2")}
@@ -153,6 +187,7 @@ def _transformer(pen: Pen, stage: StageInstance, seats: list[Seat], bus: float, 
     for found, letter, end in zip(seats, "ab", (top, bottom), strict=True):
         plate = stage.ports[f"plate-{letter}"]
         joined = ((bus, found.plate[1]),) if screen_feed(stage, letter) == plate else ()
+        joined += () if join is None else ((join, found.plate[1]),)
         pen.wire(plate, found.plate, *joined, (x, found.plate[1]), (x, end))
         pin = pins[plate]
         tag(pen, ref, pin, (x, end), side="left")

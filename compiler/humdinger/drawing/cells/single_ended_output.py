@@ -1,4 +1,4 @@
-"""Single-ended output: one tube, its cathode network, the primary standing on the plate with B+ on top.
+"""Single-ended output: one tube or two, their cathode networks, the primary standing on the plates with B+ on top.
 
 The cathode parts belong to the bias stage and are drawn here.
 """
@@ -23,6 +23,7 @@ from ..output_parts import (
     secondary_ports,
     tube_left,
 )
+from ..output_rows import cathodes, join_outer, row_pitch, rows_of
 from ..pen import Pen, role
 from ..shapes import BUMP
 
@@ -35,6 +36,9 @@ TAPPED_TURNS = 12
 
 def draw(pen: Pen, stage: StageInstance) -> None:
     """drive-a on the left, the speaker's tap on the right."""
+    if "grid-a1" in stage.ports:
+        _draw_two(pen, stage)
+        return
     drive, leak = stage.ports["drive-a"], stage.parts["grid-leak-a"]
     pen.block.port("drive-a", drive, (0.0, LINE), "left")
     stop = LEAK + 0.5
@@ -53,18 +57,46 @@ def draw(pen: Pen, stage: StageInstance) -> None:
     right = own_cathode(pen, found, section, "a", stage.ports["cathode-a"], LINE)
     end = max(right + 0.2, found.shape.lead("screen")[0] + screens_room(pen, stage, "a"))
     at = screen(pen, stage, "a", found, end)
+    _feed(pen, stage, found, at)
+
+
+def _draw_two(pen: Pen, stage: StageInstance) -> None:
+    """Two tubes: the upper one stands where one alone stands, the lower one joins it."""
+    drive, leak = stage.ports["drive-a"], stage.parts["grid-leak-a"]
+    pen.block.port("drive-a", drive, (0.0, LINE), "left")
+    clear = leak_reach(pen, leak, LEAK)
+    stop = max(LEAK + 0.5, clear + 0.25)
+    lower = LINE - row_pitch(stage)
+    pen.wire(drive, (0.0, LINE), (LEAK, LINE), (stop, LINE), (stop, lower))
+    pen.two(leak, (LEAK, LINE), (LEAK, LINE - FOOT), start=drive, label="right")
+    pen.ground((LEAK, LINE - FOOT), other_net(pen, leak, drive))
+    rows = rows_of(pen, stage, {"a1": LINE, "a2": lower}, stop, clear)
+    right = cathodes(pen, stage, rows)
+    bus = max(right + 0.4, rows.seats["a1"].shape.lead("screen")[0] + screens_room(pen, stage, rows.seats))
+    ends = {name: screen(pen, stage, name, found, bus) for name, found in rows.seats.items()}
+    join = bus + 0.3
+    if "screens" in stage.ports:
+        node = stage.ports["screens"]
+        pen.wire(node, ends["a2"], ends["a1"])
+        join = bus + 1.0 + pen.volts_width(node)  # beyond the arrow of the screens' node
+    join_outer(pen, stage, rows, ("a1", "a2"), ends, bus, join)
+    _feed(pen, stage, rows.seats["a1"], ends["a1"], join)
+
+
+def _feed(pen: Pen, stage: StageInstance, found: Seat, at: Point, join: float | None = None) -> None:
+    """What the screen's stopper ends on, and the transformer. join: where another tube's plate meets the wire of this one."""
     if "screens" not in stage.ports:
-        _transformer(pen, stage, found, at, at[0] + 0.9)
+        _transformer(pen, stage, found, at, at[0] + 0.9, join)
         return
     node = stage.ports["screens"]
     up = (at[0] + 0.35, at[1] + 0.45)
     pen.wire(node, at, (up[0], at[1]), up)
     pen.supply(node, up)
-    spare = 1.2 if has_screen_taps(pen, stage.parts["transformer"]) else 0.0
-    _transformer(pen, stage, found, at, up[0] + 0.5 + pen.volts_width(node) + spare)
+    spare = (1.2 if has_screen_taps(pen, stage.parts["transformer"]) else 0.0) + (0.3 if join else 0.0)
+    _transformer(pen, stage, found, at, up[0] + 0.5 + pen.volts_width(node) + spare, join)
 
 
-def _transformer(pen: Pen, stage: StageInstance, found: Seat, screen_end: Point, left: float) -> None:
+def _transformer(pen: Pen, stage: StageInstance, found: Seat, screen_end: Point, left: float, join: float | None) -> None:
     """Primary from the plate's wire up to B+; of a push-pull transformer one half is used and one end left open."""
     ref = stage.parts["transformer"]
     x = left + 0.5
@@ -77,7 +109,8 @@ def _transformer(pen: Pen, stage: StageInstance, found: Seat, screen_end: Point,
     coil(pen, ref, x, top, turns, "right")
     feed = screen_feed(stage, "a")
     joined = ((screen_end[0], bottom),) if feed == plate else ()
-    if feed == plate:
+    joined += () if join is None else ((join, bottom),)
+    if feed == plate and join is None:
         pen.wire(plate, screen_end, (screen_end[0], bottom))
     pen.wire(plate, found.plate, *joined, (x, bottom))
     tag(pen, ref, pins[plate], (x, bottom), side="left")

@@ -188,6 +188,18 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
             " V11: 12AX7, V12: 12AX7, V13: 12AX7, V14: 12AX7}"
         },
     ),
+    "two-speakers-in-parallel": ("ruff", {"speaker/count": "2", "speaker/wiring": "parallel"}),
+    "two-speakers-in-series": ("pipit", {"speaker/count": "2", "speaker/wiring": "series"}),
+    "four-speakers": ("ruff", {"speaker/count": "4", "speaker/wiring": "series-parallel", "speaker/shorting": "true"}),
+    "four-speakers-soldered": ("pipit", {"speaker/count": "4", "speaker/wiring": "series-parallel"}),
+    "four-speakers-in-series": ("ruff", {"speaker/count": "4", "speaker/wiring": "series"}),
+    "extension-in-parallel": ("ruff", {"speaker/extension": "{arrangement: parallel, impedance: 8 ohm}"}),
+    "extension-that-switches": ("ruff", {"speaker/extension": "{arrangement: switching, impedance: 8 ohm}"}),
+    "extension-beside-soldered-speakers": (
+        "pipit",
+        {"speaker/extension": "{arrangement: switching, impedance: 8 ohm}", "speaker/count": "2", "speaker/wiring": "series"},
+    ),
+    "extension-alone": ("pipit", {"speaker/extension": "{arrangement: parallel, impedance: 8 ohm}", "speaker/load_resistor": "~"}),
     "four": ("ruff", FOUR),
     "four-triodes": ("ruff", FOUR | connected("triode")),
     "four-ultralinear": ("ruff", FOUR | connected("ultralinear")),

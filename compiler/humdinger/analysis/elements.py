@@ -227,6 +227,9 @@ class _Flattener:
             case Jack() if part.purpose == "input" and part.switched and part.net("tip") != self.netlist.input_net:
                 # the signal is plugged into the first jack; what is empty rests on its contact
                 self._resistor(part.ref, part.ref, part.net("tip"), part.net("tip-switch"), CONTACT_OHMS)
+            case Jack() if part.purpose == "speaker" and part.switched and part.net("tip-switch") != GROUND:
+                # an extension jack with nothing in it leads on to the speakers inside
+                self._resistor(part.ref, part.ref, part.net("tip"), part.net("tip-switch"), CONTACT_OHMS)
             case Speaker():
                 self._resistor(part.ref, part.ref, part.net("+"), part.net("-"), part.ohms)
             case Tube() if part.ref not in self.out:

@@ -52,6 +52,7 @@ NAMES: Mapping[str, Mapping[str, str]] = {
     },
     "Inverter": {"gain_a": "gain_a_ratio", "gain_b": "gain_b_ratio", "imbalance": "imbalance_ratio", "tail_share": "tail_share_ratio"},
     "OutputLoad": {"ratio": "load_to_optimum_ratio"},
+    "SpeakerLoad": {"ratio": "load_to_optimum_ratio"},
     "Worked": {"closed": "formula_gives", "solved": "solver_gives"},
     "FuseLoad": {
         "idle_rms_amps": "idle_amps_rms",
@@ -85,6 +86,7 @@ _KEYS: Mapping[str, _Key] = {
     "decouplers": lambda row: row.node,
     "contacts": lambda row: f"{row.jack}/{row.contact}",
     "centre_taps": lambda row: f"{row.rectifier}/{row.winding}",
+    "speaker_loads": lambda row: row.state,
     "load_lines": lambda row: row.section,
     "worked": lambda row: row.name,
 }

@@ -50,11 +50,16 @@ def first_power(study: Study, solutions: MainsSolutions, mains: MainsBudget) -> 
 
 
 def loudness(netlist: Netlist, load: OutputLoad | None) -> Loudness | None:
-    """None without a sensitivity or an output power."""
+    """None without a sensitivity or an output power.
+
+    n speakers alike side by side are 10 log n louder than one with the same power all told: their cones add up (common practice, below
+    some hundred hertz; above it is less).
+    """
     speaker = next(netlist.of(Speaker), None)
     if speaker is None or speaker.sensitivity_db is None or load is None or load.clean_watts <= 0.0:
         return None
-    level = speaker.sensitivity_db + 10.0 * math.log10(load.clean_watts)
+    count = sum(1 for _ in netlist.of(Speaker))
+    level = speaker.sensitivity_db + 10.0 * math.log10(load.clean_watts) + 10.0 * math.log10(count)
     return Loudness(level, min(DAY_SECONDS, 8.0 * 3600.0 * 2.0 ** (-(level - 85.0) / 3.0)))
 
 

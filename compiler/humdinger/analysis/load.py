@@ -1,8 +1,9 @@
 """What the output tubes work into, and about how much comes out.
 
-Load: speaker ohms times the turns ratio of its tap squared. The optimum is that of the tube's published condition of the same kind whose
-plate and screen volts are closest. Push-pull ceiling P = 2 (Vb - Vknee)²/Raa, class AB or B (Radiotron Designer's Handbook ch. 13, from
-memory); class-B bound of one tube's dissipation 4 Vb²/(pi² Raa), reached at 2/pi of full swing. Single-ended pentode: the smaller of
+Load: ohms of the speakers (`speakers`) times the turns ratio of their tap squared. The optimum is that of the tube's published condition
+of the same kind whose plate and screen volts are closest. Push-pull ceiling
+P = 2 (Vb - Vknee)²/Raa, class AB or B (Radiotron Designer's Handbook ch. 13, from memory); class-B bound of one tube's dissipation
+4 Vb²/(pi² Raa), reached at 2/pi of full swing. Single-ended pentode: the smaller of
 (Va - Vknee)²/(2 Ra) and Ia² Ra/2, idle volts and amps: one of the two limits the swing first. Direct amps of a pair at that power: 2/pi of
 the peak 4 (Vb - Vknee)/Raa (half sines of class B, B+ taken as stiff; standard algebra), the screens left at their idle amps. Bass corner
 of the primary R/(2 pi L), R the load parallel to the plate resistance at idle (standard algebra).
@@ -18,11 +19,12 @@ import math
 
 import numpy as np
 
-from ..circuit.netlist import Netlist, OutputTransformer, Speaker, Tap, TubeSection
+from ..circuit.netlist import Netlist, OutputTransformer, TubeSection
 from ..parts.model import OperatingPoint
 from .devices.pentode import PentodeParameters, pentode_currents
 from .results import OutputLoad, SectionPoint
 from .screening import primary_amps, screen_at, screen_share
+from .speakers import speaker_tap
 from .study import Study
 
 BASS_HERTZ = 82.0
@@ -41,7 +43,7 @@ def output_load(study: Study) -> OutputLoad | None:
     sections = [netlist.by_section[ref] for ref in netlist.power_sections if ref in study.nominal.sections]
     if transformer is None or not sections:
         return None
-    tap, ohms = _tap(netlist, transformer)
+    tap, ohms = speaker_tap(netlist, transformer)
     pair = transformer.topology == "push-pull"
     load = tap.turns_ratio**2 * ohms
     first = study.nominal.sections[sections[0].ref]
@@ -97,16 +99,6 @@ def _full_drive_amps(study: Study, sections: list[TubeSection], peak: float) -> 
         return None
     idle = sum(study.nominal.sections[s.ref].plate_amps for s in sections)
     return rectifier.dc_amps + max(2.0 / math.pi * peak - idle, 0.0)
-
-
-def _tap(netlist: Netlist, transformer: OutputTransformer) -> tuple[Tap, float]:
-    """The tap the speakers hang on and their ohms in parallel; the tap itself loaded by its nominal ohms when nothing is on it."""
-    for tap in transformer.taps:
-        on_it = [s.ohms for s in netlist.of(Speaker) if transformer.net(tap.pin) in {pin.net for pin in s.pins}]
-        if on_it:
-            return tap, 1.0 / sum(1.0 / z for z in on_it)
-    last = transformer.taps[-1]
-    return last, last.ohms
 
 
 def nearest_point(section: TubeSection, point: SectionPoint, key: str, *, triode: bool = False) -> OperatingPoint | None:

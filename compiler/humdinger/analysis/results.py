@@ -521,6 +521,22 @@ class OutputLoad:
 
 
 @record
+class SpeakerLoad:
+    """What hangs on a tap in one use of the speaker jacks: "inside", "inside and extension" or "extension".
+
+    ohms: nominal impedances together; load_ohms: what the output tubes see of it; ratio: that to the best load of the type.
+    """
+
+    state: str
+    tap: str
+    tap_ohms: float
+    ohms: float
+    load_ohms: float
+    optimum_ohms: float | None
+    ratio: float | None
+
+
+@record
 class ContactFault:
     """An external contact (a jack's tip): volts to ground in the worst normal condition, and with the worst one coupling capacitor shorted.
 
@@ -772,6 +788,8 @@ class Results:
     sensitivity: Sensitivity | None = None
     inverter: Inverter | None = None
     load: OutputLoad | None = None
+    speaker_loads: tuple[SpeakerLoad, ...] = ()
+    """Every use of the speaker jacks, the speakers inside first."""
     contacts: tuple[ContactFault, ...] = ()
     centre_taps: tuple[CentreTap, ...] = ()
     mains_paths: tuple[MainsPath, ...] = ()

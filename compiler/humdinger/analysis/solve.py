@@ -26,6 +26,7 @@ from .losses import copper_loss, coupling_leaks, track_loads
 from .probing import meter_changes, metered_volts, shifted_nets, source_ohms
 from .results import BiasRange, BiasSupply, CathodeBias, ContactFault, MainsBudget, Operating, OutputLoad, Results, Tremolo
 from .smallsignal import responses, stage_gains
+from .speakers import speaker_loads
 from .study import Study, study
 from .supply import ImpossibleTransformer
 from .tremolo import tremolo
@@ -99,6 +100,7 @@ def _results(found: Study, bench: bool) -> Results:
         source_ohms=ohms,
         metered_volts=metered,
         tracks=track_loads(found, reference, stresses),
+        speaker_loads=speaker_loads(netlist, load),
         copper=copper_loss(netlist, load),
         fuses=fuse_loads(found, load.full_drive_dc_amps if load else None, biases),
         charging_rms_amps=charging_rms_amps(found, load.full_drive_dc_amps if load else None),

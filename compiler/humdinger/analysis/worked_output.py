@@ -10,6 +10,7 @@ from ..parts.model import Cited
 from .load import BASS_HERTZ, tubes_aside
 from .results import Given, OutputLoad, Results, SectionPoint, Worked
 from .screening import primary_amps, screen_share
+from .speakers import speaker_tap
 from .worked_inputs import HANDBOOK, OHM, gain_of, resistor
 
 GROUP = "output"
@@ -167,9 +168,8 @@ def _load(netlist: Netlist, results: Results) -> Iterator[Worked]:
     point = next((results.nominal.sections[r] for r in netlist.power_sections if r in results.nominal.sections), None)
     if tap is None or point is None:
         return
-    nets = transformer.net(tap.pin)
-    speakers = [s.ohms for s in netlist.of(Speaker) if nets in {pin.net for pin in s.pins}]
-    ohms = 1.0 / sum(1.0 / z for z in speakers) if speakers else tap.ohms
+    ohms = speaker_tap(netlist, transformer)[1]
+    count = sum(1 for _ in netlist.of(Speaker))
     yield Worked(
         name="load/reflected",
         group=GROUP,
@@ -177,7 +177,10 @@ def _load(netlist: Netlist, results: Results) -> Iterator[Worked]:
         what="load plate to plate" if load.topology == "push-pull" else "load of the plate",
         symbol="Raa" if load.topology == "push-pull" else "Ra",
         formula="n²·Z",
-        given=(Given("n", tap.turns_ratio, "x", f"primary to tap {tap.pin}"), Given("Z", ohms, "ohm", "speaker")),
+        given=(
+            Given("n", tap.turns_ratio, "x", f"primary to tap {tap.pin}"),
+            Given("Z", ohms, "ohm", "speaker" if count < 2 else f"{count} speakers together"),
+        ),
         unit="ohm",
         closed=tap.turns_ratio**2 * ohms,
         solved=load.load_ohms,

@@ -1,4 +1,4 @@
-"""Pages of the codes of elaboration for the connection of output tubes (ELB-08x)."""
+"""Pages of the codes of elaboration for the connection of output tubes and for speakers (ELB-08x)."""
 
 from __future__ import annotations
 
@@ -6,6 +6,26 @@ from ..diagnostics.pages import CodePage
 
 _NO_SCREENS = "supply: {filter: [{node: B1}, {node: B2, feeds: [output-plates]}]}\n"
 _TAPPED = "output: {connection: ultralinear, transformer: {screen_tap: 43 %}}\n"
+
+SPEAKERS = (
+    CodePage(
+        "ELB-084",
+        "series-parallel-of-four",
+        "Another number of speakers than four is to be wired in series-parallel.",
+        "Series-parallel is two rows of two: the impedance of one, the power of four.",
+        "speaker: {count: 3, wiring: series-parallel}\n",
+        "speaker: {count: 4, wiring: series-parallel}\n",
+    ),
+    CodePage(
+        "ELB-085",
+        "speakers-without-wiring",
+        "There are several speakers, and the spec does not say how they are wired.",
+        "In series impedances add, in parallel they divide; what the output tubes see follows from it.",
+        "speaker: {count: 2}\n",
+        "speaker: {count: 2, wiring: series}\n",
+    ),
+)
+"""Of several speakers."""
 
 CONNECTION = (
     CodePage(

@@ -65,11 +65,12 @@ def tree(netlist: Netlist, net: str) -> Iterator[Hop]:
 
 def leaves(rows: list[Row], inside: list[Row]) -> Iterator[Hop]:
     """Parts outside, each on its jack, else on the output transformer, else on whatever is there."""
-    for row in rows:
-        if not is_outside(row[0]):
-            continue
+    outside = [row for row in rows if is_outside(row[0])]
+    if not inside:  # from speaker to speaker, in the cabinet
+        yield from pairwise(terminal(row) for row in outside)
+    for row in outside:
         purpose = "speaker" if isinstance(row[0], Speaker) else "footswitch"
-        jack = [r for r in inside if isinstance(r[0], Jack) and r[0].purpose == purpose]
+        jack = [r for r in inside if isinstance(r[0], Jack) and r[0].purpose == purpose and r[0].role != "extension-jack"]
         load = [r for r in inside if r[0].role == "load-resistor"]
         other = [r for r in inside if isinstance(r[0], OutputTransformer)]
         at = (jack or load or other or inside)[:1]

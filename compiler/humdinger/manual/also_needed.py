@@ -115,7 +115,7 @@ def _panel(netlist: Netlist) -> Iterator[tuple[int, str, Text]]:
     pedals = [s.ref for s in netlist.of(Switch) if s.where == "footswitch"]
     if pedals:
         yield len(pedals), "pedal box with cable and plug", t(", ".join(pedals), " goes into it")
-    speakers = [jack.ref for jack in jacks(netlist, "speaker")]
+    speakers = [jack.ref for jack in jacks(netlist, "speaker") if jack.role != "extension-jack"]
     if speakers:
         yield len(speakers), "speaker cable with plug, two cores, unscreened", t(", ".join(speakers), " to the speaker")
 

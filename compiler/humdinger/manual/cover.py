@@ -11,10 +11,10 @@ from ..drawing.panel import panel
 from ..rules.model import Findings
 from ..source.override import Override
 from ..spec.design import Design
-from ..units import show_hertz, show_ohms, show_volts, show_watts
+from ..units import show_hertz, show_volts, show_watts
 from . import words
 from .model import Block, Caution, Facts, Figure, Gallery, Heading, Items, Link, Markdown, Page, Paragraph, Row, Strong, Table, Text, t, txt
-from .panel import back, front, player_pots
+from .panel import back, fitted_speakers, front, player_pots
 from .rating import highest_volts, rated_volt_amps
 
 SOLD = {"own-use": "built for own use", "kit": "sold as a kit", "finished": "sold finished"}
@@ -114,9 +114,8 @@ def _facts(design: Design, netlist: Netlist, results: Results):
             t(f"about {show_watts(results.speaker_watts, 2)} clean at the speaker; ", Link("worked out", "design-notes", "output")),
         )
     speaker = next(iter(netlist.stages_of("speaker")), None)
-    if speaker and speaker.parts.get("speaker"):
-        part = netlist.by_ref[speaker.parts["speaker"]]
-        yield "Speaker", t(f"{show_ohms(getattr(part, 'ohms', 0.0))}")
+    if speaker and (inside := fitted_speakers(netlist)):
+        yield "Speaker", t(inside)
     yield "Mains", t(f"{show_volts(float(region.nominal_volts))}, {show_hertz(netlist.mains_hertz)}, region {region.name}")
     yield "Takes from the mains", t(f"{words.watts(results.mains.watts)} at idle")
     yield "Rated on the plate", t(Link(f"{rated_volt_amps(netlist, results)[0]} VA", "labels", "figures"))

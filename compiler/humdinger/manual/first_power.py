@@ -407,8 +407,7 @@ def _feedback(netlist: Netlist, results: Results, first: FirstPower) -> list[Blo
     assert loop is not None
     part = netlist.by_ref[loop.resistor]
     assert isinstance(part, Resistor)
-    speaker = next((p for p in netlist.parts if hasattr(p, "sensitivity_db")), None)
-    start = math.sqrt(TRIAL_WATTS * getattr(speaker, "ohms", 8.0))
+    start = math.sqrt(TRIAL_WATTS * next((way.ohms for way in results.speaker_loads), 8.0))
     transformer = next(netlist.of(OutputTransformer), None)
     pair = transformer is not None and transformer.topology == "push-pull"
     swap = "swap the two plate leads of the output transformer, on the dead amp" if pair else "swap the two primary leads, on the dead amp"

@@ -12,7 +12,7 @@ from ..units import show_ohms
 from . import words
 from .describe import fuse_rating
 from .model import Block, Figure, Heading, Items, Link, Page, Row, Strong, Table, Text, t, txt
-from .panel import back, front, jacks, player_pots, speaker_ohms
+from .panel import back, fitted_speakers, front, jack_ohms, jacks, player_pots, speaker_ohms
 from .rating import highest_volts, mains_rating, rated_volt_amps, replaceable
 from .safety import TARGET_VOLTS, waiting
 
@@ -63,7 +63,12 @@ def _labels(design: Design, netlist: Netlist, results: Results, label_seconds: f
         60.0,
     )
     for jack in jacks(netlist, "speaker"):
-        ohms = speaker_ohms(netlist)
+        ohms = jack_ohms(netlist, jack)
+        if jack.role == "extension-jack":
+            plays = "together with the speaker inside" if not jack.switched else "in place of the speaker inside"
+            lines = [Line("EXTENSION CABINET", 3.4, bold=True), Line(f"{show_ohms(ohms or 0.0)}, not less", 4.4, bold=True)]
+            yield Label(f"speaker {jack.ref}", "plate", (*lines, Line(f"Plays {plays}.", 2.8)), 64.0)
+            continue
         lines = [Line("LOAD MUST BE CONNECTED", 3.4, bold=True)]
         if ohms is not None:
             lines.append(Line(f"{show_ohms(ohms)}, not less", 4.4, bold=True))
@@ -141,7 +146,10 @@ def _said(netlist: Netlist, results: Results, label_seconds: float | None) -> It
         yield f"Fuse {fuse.ref}", fuse_rating(fuse), t(Link(fuse.ref, "kit", f"part-{fuse.ref}"), " of the kit list")
     ohms = speaker_ohms(netlist)
     if ohms is not None:
-        fitted = next((f"; the speaker fitted is {show_ohms(s.ohms)}" for s in netlist.of(Speaker)), "")
+        inside = fitted_speakers(netlist)
+        fitted = f"; the speaker fitted is {inside}" if inside else ""
+        if sum(1 for _ in netlist.of(Speaker)) > 1:
+            fitted = f"; the speakers fitted are {inside}"
         yield "Speaker", f"{show_ohms(ohms)}, not less", t(f"the tap of the output transformer in use{fitted}")
     wait = waiting(results, label_seconds)
     if wait is not None:

@@ -11,7 +11,7 @@ from ..units import show_hertz, show_ohms
 from . import words
 from .describe import fuse_rating
 from .model import BLANK, BOX, Block, Caution, Facts, Heading, Items, Link, Page, Row, Strong, Table, Text, t, txt
-from .panel import bench_pots, jacks, player_pots, speaker_ohms, switches
+from .panel import bench_pots, jack_ohms, jacks, player_pots, speaker_ohms, switches
 from .rating import mains_rating, replaceable
 
 WARM_UP_SECONDS = 30
@@ -93,8 +93,13 @@ def _each(netlist: Netlist, results: Results) -> Iterator[tuple[str, str, Text, 
     for switch in switches(netlist):
         does = "takes the high tension off while the tubes stay warm" if switch.where == "standby" else "mains on and off"
         yield switch.label or "SWITCH", "switch", t(does), switch.ref
-    ohms = speaker_ohms(netlist)
     for jack in jacks(netlist, "speaker"):
+        ohms = jack_ohms(netlist, jack)
+        if jack.role == "extension-jack":
+            plays = "the speakers inside are off while a plug is in it, so never leave a loose cable in it"
+            said = plays if jack.switched else "it plays together with the speakers inside"
+            yield jack.label, "jack", t(f"extension cabinet of {show_ohms(ohms or 0.0)}, not less; {said}"), jack.ref
+            continue
         load = f"speaker of {show_ohms(ohms)}; " if ohms is not None else ""
         yield (
             jack.label or "SPEAKER",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..circuit.netlist import Fuse, Inlet, Jack, Lamp, Netlist, Part, Pot, Switch
+from ..circuit.netlist import Fuse, Inlet, Jack, Lamp, Netlist, Part, Pot, Speaker, Switch
 from ..records import record
 from ..units import show_ohms
 
@@ -79,8 +79,28 @@ def speaker_ohms(netlist: Netlist) -> float | None:
     return None
 
 
+def jack_ohms(netlist: Netlist, jack: Jack) -> float | None:
+    """What may be plugged into a speaker jack: the cabinet an extension jack is meant for, else the ohms of the tap."""
+    if jack.role != "extension-jack":
+        return speaker_ohms(netlist)
+    ohms = netlist.stage(jack.stage).facts.get("extension_ohms")
+    return ohms if isinstance(ohms, float) else None
+
+
+def fitted_speakers(netlist: Netlist) -> str:
+    """ "8 Ω", "2 of 16 Ω in parallel", "4 of 8 Ω, two rows of two in series"; "" without a speaker."""
+    found = list(netlist.of(Speaker))
+    if not found:
+        return ""
+    ohms = show_ohms(found[0].ohms)
+    wiring = str(netlist.stage(found[0].stage).facts.get("wiring", ""))
+    if len(found) == 1:
+        return ohms
+    return f"{len(found)} of {ohms}{', two rows of two in series' if wiring == 'series-parallel' else f' in {wiring}'}"
+
+
 def _speaker(netlist: Netlist, jack: Jack) -> tuple[str, str]:
-    ohms = speaker_ohms(netlist)
+    ohms = jack_ohms(netlist, jack)
     return jack.label or "SPEAKER", show_ohms(ohms) if ohms else ""
 
 

@@ -1,8 +1,8 @@
-"""Speaker: load resistor, jack and speaker on the hot line; the plug's lead is dashed."""
+"""Speakers: load resistor, extension jack, jack and speakers on the hot line; the plug's lead is dashed."""
 
 from __future__ import annotations
 
-from ...circuit.netlist import StageInstance
+from ...circuit.netlist import GROUND, StageInstance
 from ..common import other_net
 from ..geometry import SIDE, Box, Point
 from ..jacks import jack, jack_back, jack_ground
@@ -10,6 +10,12 @@ from ..pen import Pen, role
 
 LINE = 6.6
 FOOT = LINE - 2.9
+OVER = 1.3
+"""Wires that pass over a jack or run along several speakers lie this far above the line."""
+CONTACT = 0.5
+"""From a jack's tip to its contact."""
+SPEAKER_DROP, BETWEEN = 0.58, 1.5
+"""From plus to minus of one of several speakers, and from there to the plus of the next in series."""
 
 
 def draw(pen: Pen, stage: StageInstance) -> None:
@@ -26,20 +32,83 @@ def draw(pen: Pen, stage: StageInstance) -> None:
         right = x + SIDE + pen.width(load) + 0.9
         pen.wire(hot, (x, LINE), (right, LINE))
         x = right
+    net = stage.ports.get("inside", hot)
+    extension = role(stage, "extension-jack")
+    if extension:
+        x = _extension(pen, extension, hot, net, x)
     plug = role(stage, "jack")
+    several = [ref for name, ref in stage.parts.items() if name.startswith("speaker-")]
     if plug is None:
+        if several:
+            _several(pen, several, net, (x, LINE), None)
+            return
         speaker(pen, stage.parts["speaker"], (x + 0.6, LINE))
-        _fixed(pen, stage.parts["speaker"], hot, (x, LINE), (x + 0.6, LINE))
+        _fixed(pen, stage.parts["speaker"], net, (x, LINE), (x + 0.6, LINE))
         return
     tags = x + 0.3
-    pen.wire(hot, (x, LINE), (tags, LINE))
+    pen.wire(net, (x, LINE), (tags, LINE))
     back = jack(pen, plug, (tags + 1.83, LINE), mirror=True)
     jack_ground(pen, plug, back, LINE, FOOT, mirror=True)
     tip, sleeve = jack_back(pen, plug, (tags + 1.83, LINE), mirror=True)
+    if several:
+        _several(pen, several, net, tip, sleeve)
+        return
     at = (tags + 3.0, LINE)
     plus, minus = speaker(pen, stage.parts["speaker"], at, drop=LINE - sleeve[1])
-    pen.wire(hot, tip, plus, dashed=True)
+    pen.wire(net, tip, plus, dashed=True)
     pen.wire(pen.net(stage.parts["speaker"], "-"), sleeve, minus, dashed=True)
+
+
+def _extension(pen: Pen, ref: str, hot: str, net: str, x: float) -> float:
+    """The extension jack on the hot line; what its contact carries goes on to the right. Returns x behind it."""
+    tags = x + 0.55
+    pen.wire(hot, (x, LINE), (tags, LINE))
+    back = jack(pen, ref, (tags + 1.83, LINE), mirror=True)
+    jack_ground(pen, ref, back, LINE, FOOT, mirror=True)
+    over, right = LINE + OVER, tags + 1.83 + 0.7
+    if net == hot:
+        pen.wire(hot, (x, LINE), (x, over), (right, over), (right, LINE))
+        return right
+    start, column = (tags, LINE - CONTACT), tags - 0.28
+    pen.wire(net, start, (column, start[1]), (column, over), (right, over), (right, LINE))
+    return right
+
+
+def _several(pen: Pen, refs: list[str], net: str, hot: Point, cold: Point | None) -> None:
+    """Rows of speakers side by side, what is in series one below the other. cold: the plug's sleeve; None for wires that are soldered."""
+    rows: list[list[str]] = []
+    for ref in refs:
+        if pen.net(ref, "+") == net:
+            rows.append([])
+        rows[-1].append(ref)
+    dashed = cold is not None
+    over, step = LINE + OVER, SPEAKER_DROP + BETWEEN
+    deep = max(len(row) for row in rows)
+    foot = LINE - (deep - 1) * step - SPEAKER_DROP - 0.75
+    x = hot[0] + 1.6
+    first, ends = x, []
+    for row in rows:
+        plus, minus = (x - 0.62, LINE), (x, LINE)
+        if len(rows) > 1:
+            pen.wire(net, (plus[0], over), plus, (x, LINE), dashed=dashed)
+        for place, ref in enumerate(row):
+            if place:
+                pen.wire(pen.net(ref, "+"), minus, (x, LINE - place * step), dashed=dashed)
+            minus = speaker(pen, ref, (x, LINE - place * step), drop=SPEAKER_DROP)[1]
+        pen.wire(GROUND, minus, (x, foot), dashed=dashed)
+        ends.append(x)
+        x += 1.0 + max(pen.width(ref) for ref in row) + 1.4
+    if len(rows) == 1:
+        pen.wire(net, hot, (first, LINE), dashed=dashed)
+    else:
+        pen.wire(net, hot, (first - 0.92, hot[1]), (first - 0.92, over), *((end - 0.62, over) for end in ends), dashed=dashed)
+    back = first - 0.92
+    points = [(end, foot) for end in reversed(ends)]
+    if cold is None:
+        pen.wire(GROUND, *points, (back, foot), (back, foot - 0.35))
+        pen.ground((back, foot - 0.35))
+    else:
+        pen.wire(GROUND, *points, (back, foot), (back, cold[1]), cold, dashed=True)
 
 
 def _fixed(pen: Pen, ref: str, hot: str, start: Point, end: Point) -> None:

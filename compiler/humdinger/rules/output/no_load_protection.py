@@ -14,7 +14,8 @@ Limits and sources
     A speaker that can be unplugged with neither: error with pentodes, warning with triodes and pentodes connected as
     such. A resistor outside 25 to 50 times the
     impedance, or rated below twice V2/R: warning; rated below V2/R itself, or above 100 times the impedance, which is as good as none:
-    error. Hard-wired without a resistor: info (all common practice).
+    error. Hard-wired without a resistor: info. A switching extension jack without a resistor: error, since a plug in it cuts off the
+    speakers inside (all common practice).
 
 Example (bad)
     over: curlew
@@ -52,35 +53,40 @@ def check(case: Case) -> Iterator[Outcome]:
     if stage is None or speaker is None or load is None:
         return
     span = case.at("speaker/connection")
-    jack = next((j for j in case.netlist.of(Jack) if j.purpose == "speaker"), None)
+    ohms = next((way.ohms for way in case.results.speaker_loads), speaker.ohms)
+    jack = case.netlist.by_ref.get(stage.parts.get("jack", ""))
     resistor = case.netlist.by_ref.get(stage.parts.get("load-resistor", ""))
-    if jack is not None and jack.switched:
+    if stage.facts.get("extension") == "switching" and not isinstance(resistor, Resistor):
+        extension = case.netlist.by_ref[stage.parts["extension-jack"]]
+        message = f"a plug in {extension.ref} with nothing at its other end takes every load off the output transformer"
+        yield failed(Severity.ERROR, ELEMENT, extension.span, message, label="cuts the speakers inside off", helps=(_cure(ohms),))
+    elif isinstance(jack, Jack) and jack.switched:
         yield passed(ELEMENT, jack.span, f"{jack.ref} shorts the secondary when it is empty")
     elif isinstance(resistor, Resistor):
-        yield _resistor(resistor, speaker, load.clean_watts)
+        yield _resistor(resistor, ohms, load.clean_watts)
     elif jack is None:
         message = "the speaker is wired hard, and nothing loads the transformer if it comes off or burns out"
-        yield failed(Severity.INFO, ELEMENT, span, message, label="no load resistor", helps=(_cure(speaker),))
+        yield failed(Severity.INFO, ELEMENT, span, message, label="no load resistor", helps=(_cure(ohms),))
     else:
         sections = [case.netlist.by_section[ref] for ref in case.netlist.power_sections]
         triodes = all(section.section.kind == "triode" or screen_share(case.netlist, section) == 1.0 for section in sections)
         severity = Severity.WARNING if triodes else Severity.ERROR
         message = "nothing loads the output transformer when the speaker is unplugged"
-        yield failed(severity, ELEMENT, span, message, label="empty jack, no load", helps=(_cure(speaker), "a jack that shorts when empty"))
+        yield failed(severity, ELEMENT, span, message, label="empty jack, no load", helps=(_cure(ohms), "a jack that shorts when empty"))
 
 
-def _cure(speaker: Speaker) -> str:
-    return f"a resistor of {show_ohms(LOW * speaker.ohms)} to {show_ohms(HIGH * speaker.ohms)} across the secondary (speaker/load_resistor)"
+def _cure(ohms: float) -> str:
+    return f"a resistor of {show_ohms(LOW * ohms)} to {show_ohms(HIGH * ohms)} across the secondary (speaker/load_resistor)"
 
 
-def _resistor(part: Resistor, speaker: Speaker, clean: float) -> Outcome:
-    ratio = part.ohms / speaker.ohms
-    watts = clean * speaker.ohms / part.ohms
-    divided = f"{show_ohms(part.ohms)} / {show_ohms(speaker.ohms)} = {say_ratio(ratio)}"
+def _resistor(part: Resistor, ohms: float, clean: float) -> Outcome:
+    ratio = part.ohms / ohms
+    watts = clean * ohms / part.ohms
+    divided = f"{show_ohms(part.ohms)} / {show_ohms(ohms)} = {say_ratio(ratio)}"
     equation = f"{divided}, wanted {LOW:g} to {HIGH:g}; V2/R = {show_watts(watts)}"
     shared = {"value": ratio, "limit": HIGH if ratio > LOW else LOW, "unit": "x", "condition": "nominal", "equation": equation}
     said = f"{part.ref} of {show_ohms(part.ohms)} loads the transformer without a speaker"
-    helps = (f"{_cure(speaker)}, {show_watts(WATTS * clean / LOW)} or more",)
+    helps = (f"{_cure(ohms)}, {show_watts(WATTS * clean / LOW)} or more",)
     if not LOW <= ratio <= HIGH:
         burns = part.watts is not None and part.watts < watts
         said = f", and takes {show_watts(watts)} at its {show_watts(part.watts)}" if burns and part.watts else ""

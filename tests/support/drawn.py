@@ -11,7 +11,7 @@ from humdinger.drawing.sheet import Sheet
 from support.amps import changed
 from support.channels import channel_changes
 from support.network import BESIDE, DIVIDER, PAD
-from support.outputs import FOUR, TAPPED, TWO, connected
+from support.outputs import FOUR, TAPPED, TWO, connected, stacked
 from support.pentode import first_pentode
 from support.signal_amps import netlist_of, text_of
 from support.tones import CUT, stack_behind_a_follower, stack_behind_a_plate, with_stage
@@ -200,6 +200,9 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
         {"speaker/extension": "{arrangement: switching, impedance: 8 ohm}", "speaker/count": "2", "speaker/wiring": "series"},
     ),
     "extension-alone": ("pipit", {"speaker/extension": "{arrangement: parallel, impedance: 8 ohm}", "speaker/load_resistor": "~"}),
+    "capacitors-in-series": ("ruff", stacked()),
+    "three-in-series-with-a-bleeder": ("pipit", stacked(count=3, bleeder="470k 2W")),
+    "series-behind-the-reservoir": ("whimbrel", stacked(1) | stacked(2)),
     "four": ("ruff", FOUR),
     "four-triodes": ("ruff", FOUR | connected("triode")),
     "four-ultralinear": ("ruff", FOUR | connected("ultralinear")),

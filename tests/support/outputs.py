@@ -55,3 +55,10 @@ def connected(connection: str, node: int = 1, **more: str) -> dict[str, str]:
     if connection == "ultralinear":
         changes |= TAPPED
     return changes | {f"output/{key}": value for key, value in more.items()}
+
+
+def stacked(node: int = 0, count: int = 2, capacitor: str = "{value: 100u, rating: 350 V, ripple: 350 mA}", **more: str) -> dict[str, str]:
+    """Capacitors in series on a B+ node, in the place of the one with its bleeder. node: its place in the filter."""
+    at = f"supply/filter/{node}"
+    changes = {f"{at}/capacitor": capacitor, f"{at}/in_series": str(count), f"{at}/balancing": "82k 5W flameproof", f"{at}/bleeder": "~"}
+    return changes | {f"{at}/{key}": value for key, value in more.items()}

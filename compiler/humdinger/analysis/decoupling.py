@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from ..circuit.netlist import Capacitor, Netlist, Resistor
+from ..circuit.netlist import Netlist, Resistor
 from .results import Decoupler
+from .stacks import series_farads, stack_of
 
 
 def decouplers(netlist: Netlist) -> tuple[Decoupler, ...]:
@@ -11,7 +12,9 @@ def decouplers(netlist: Netlist) -> tuple[Decoupler, ...]:
     found = []
     for stage in netlist.stages_of("filter"):
         for node in netlist.b_plus:
-            through, capacitor = (netlist.by_ref.get(stage.parts.get(f"{node}-{role}", "")) for role in ("through", "capacitor"))
-            if isinstance(through, Resistor) and isinstance(capacitor, Capacitor):
-                found.append(Decoupler(node, through.ohms, capacitor.farads, through.ohms * capacitor.farads))
+            through = netlist.by_ref.get(stage.parts.get(f"{node}-through", ""))
+            first = stage.parts.get(f"{node}-capacitor", stage.parts.get(f"{node}-capacitor-1", ""))
+            farads = series_farads(stack_of(netlist, first))
+            if isinstance(through, Resistor) and farads > 0.0:
+                found.append(Decoupler(node, through.ohms, farads, through.ohms * farads))
     return tuple(found)

@@ -19,6 +19,7 @@ from ..records import record
 from .elements import Elements
 from .network import Around, Edge, Floats, Nodes, around, edges, least_ohms, nodes, openable
 from .results import Bleed, Discharge, Operating
+from .stacks import series_farads, stacks
 from .study import COLD, Study, silencers
 
 SAFE_VOLTS = 60.0
@@ -37,6 +38,8 @@ class _Node:
     capacitors: tuple[Capacitor, ...]
     start_volts: float
     condition: str
+    farads: float
+    """Of all of them together; in series where they stand one above the other."""
 
 
 def discharges(study: Study) -> tuple[tuple[Discharge, ...], float]:
@@ -53,9 +56,9 @@ def discharges(study: Study) -> tuple[tuple[Discharge, ...], float]:
         Discharge(
             net=n.net,
             capacitors=tuple(c.ref for c in n.capacitors),
-            farads=sum(c.farads for c in n.capacitors),
+            farads=n.farads,
             start_volts=abs(n.start_volts),
-            joules=0.5 * sum(c.farads for c in n.capacitors) * n.start_volts**2,
+            joules=0.5 * n.farads * n.start_volts**2,
             seconds=whole[k],
             seconds_alone=alone[k],
             fixed_path=_fixed_path(netlist, n),
@@ -153,11 +156,17 @@ def last_above(amplitudes: Floats, taus: Floats, limit: float = SAFE_VOLTS) -> F
 def _capacitor_nodes(netlist: Netlist, operating: Mapping[str, Operating]) -> list[_Node]:
     """Capacitors joined by their pairs of nets; the hot net is the one that is not ground, or the first terminal's."""
     groups: dict[tuple[str, str], list[Capacitor]] = {}
+    farads: dict[tuple[str, str], float] = {}
+    tops = {stack[0].ref: stack for stack in stacks(netlist)}
     for part in netlist.of(Capacitor):
         first, second = part.pins[0].net, part.pins[1].net
+        stack = tops.get(part.ref, (part,))
+        if part.ref in tops:  # a hand touches the top of a stack against ground, so it is empty when that is
+            second = GROUND
         if first != second and all(net == GROUND or net in operating[COLD].volts for net in (first, second)):
             key = (second, first) if first == GROUND else (first, second)
-            groups.setdefault(key, []).append(part)
+            groups.setdefault(key, []).extend(stack)
+            farads[key] = farads.get(key, 0.0) + series_farads(stack)
     found = []
     for (net, minus), parts in groups.items():
         across = {name: o.volts.get(net, 0.0) - o.volts.get(minus, 0.0) for name, o in operating.items()}
@@ -165,7 +174,7 @@ def _capacitor_nodes(netlist: Netlist, operating: Mapping[str, Operating]) -> li
         worst = max(across, key=lambda name: (abs(across[name]), name == COLD))
         if abs(across[worst]) <= 1.001 * abs(across[COLD]):
             worst = COLD
-        found.append(_Node(net, minus, tuple(parts), across[worst], worst))
+        found.append(_Node(net, minus, tuple(parts), across[worst], worst, farads[net, minus]))
     return found
 
 
@@ -184,6 +193,7 @@ def _paths(by_net: Around, n: _Node) -> tuple[str, ...]:
 
 def _fixed_path(netlist: Netlist, n: _Node) -> bool:
     """Whether a resistor, or a chain of resistors with nothing else on its joints, ends on the capacitor's own two nets."""
+    stacked = {part.ref for stack in stacks(netlist) for part in stack}
     for part, _ in netlist.on_net.get(n.net, ()):
         at, here, seen = n.net, part, set()
         while isinstance(here, Resistor) and here.ref not in seen:
@@ -191,7 +201,7 @@ def _fixed_path(netlist: Netlist, n: _Node) -> bool:
             at = here.net("2") if here.net("1") == at else here.net("1")
             if at == n.minus:
                 return True
-            others = [p for p, _ in netlist.on_net[at] if p.ref != here.ref]
+            others = [p for p, _ in netlist.on_net[at] if p.ref != here.ref and not (p.ref in stacked and isinstance(p, Capacitor))]
             if len(others) != 1:
                 break
             here = others[0]

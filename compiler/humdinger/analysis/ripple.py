@@ -20,10 +20,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ..circuit.netlist import Capacitor, PowerTransformer
+from ..circuit.netlist import PowerTransformer
 from ..records import record
 from .devices.averaged import AVERAGING_ERROR, Pulse, pulse_shape
 from .results import RectifierPoint
+from .stacks import series_farads, stack_of
 from .supply import AveragedRectifier, no_load_volts
 from .system import with_omega
 
@@ -141,8 +142,7 @@ def _averaging_volts(solved: Solved, c: Charging, ripple: float) -> float:
 def _reservoir_farads(solved: Solved, r: AveragedRectifier) -> float:
     netlist = solved.system.netlist
     reservoir = next((x.reservoir for x in netlist.rectifiers if x.id == r.name), "")
-    part = netlist.by_ref.get(reservoir)
-    return part.farads if isinstance(part, Capacitor) else 0.0
+    return series_farads(stack_of(netlist, reservoir))
 
 
 def ripple_volts(solved: Solved, charged: Mapping[str, Charging]) -> Mapping[str, float]:

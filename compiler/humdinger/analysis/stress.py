@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from ..circuit.netlist import GROUND, Bond, Capacitor, Choke, Diode, Fuse, Lamp, OutputTransformer, Part, Pot, Resistor, Speaker, Switch
 from .devices.averaged import Pulse
 from .results import Stress
+from .stacks import stack_of
 
 if TYPE_CHECKING:
     from .operating import Solved
@@ -103,7 +104,8 @@ def _pulses(solved: Solved, charging: Mapping[str, Pulse]) -> Mapping[str, tuple
         reservoir = netlist.by_ref.get(rectifier.reservoir)
         beyond = {pin.net for pin in reservoir.pins} if reservoir else set()
         terminals = frozenset({rectifier.plus, rectifier.minus} - beyond - {GROUND})
-        found[rectifier.reservoir or rectifier.id] = (ac, pulse.total_rms_amps, terminals)
+        for ref in [part.ref for part in stack_of(netlist, rectifier.reservoir)] or [rectifier.id]:
+            found[ref] = (ac, pulse.total_rms_amps, terminals)
     return found
 
 

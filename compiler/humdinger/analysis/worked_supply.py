@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from ..circuit.netlist import Capacitor, Choke, Netlist, PowerTransformer, Rectifier, Resistor
 from .discharge import SAFE_VOLTS
 from .results import Given, RectifierPoint, Results, Worked
+from .stacks import series_farads, stack_of
 from .worked_inputs import OHM
 
 GROUP = "supply"
@@ -46,16 +47,19 @@ def _rectifier(netlist: Netlist, results: Results, r: Rectifier, point: Rectifie
     pulses = 1.0 if r.arrangement == "half-wave" else 2.0
     if isinstance(part, Capacitor):
         amps, hertz = abs(point.dc_amps), netlist.mains_hertz
+        stack = stack_of(netlist, part.ref)
+        farads = series_farads(stack)
+        name = part.ref if len(stack) == 1 else f"{' and '.join(c.ref for c in stack)} in series"
         yield Worked(
             name=f"{about}/ripple",
             group=GROUP,
             about=about,
-            what=f"ripple on {part.ref}, peak to peak",
+            what=f"ripple on {name}, peak to peak",
             symbol="V",
             formula="I/(2·f·C)" if pulses > 1.0 else "I/(f·C)",
-            given=(Given("I", amps, "A", "direct"), Given("f", hertz, "Hz", "mains"), Given("C", part.farads, "F", part.ref)),
+            given=(Given("I", amps, "A", "direct"), Given("f", hertz, "Hz", "mains"), Given("C", farads, "F", name)),
             unit="V",
-            closed=amps / (pulses * hertz * part.farads),
+            closed=amps / (pulses * hertz * farads),
             solved=results.nominal.ripple_volts_pp.get(r.plus, point.ripple_volts_pp),
             why="the formula lets the capacitor feed the load for the whole half cycle; while the rectifier conducts it need not",
             source=ALGEBRA,

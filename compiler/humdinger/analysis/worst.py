@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ..circuit.netlist import Capacitor, Netlist, Part, Pot, Resistor, TubeSection
+from ..records import replace
 from .drive import Drive
 from .results import PartStress, Stress
+from .stacks import stacks, uneven_share
 from .study import COLD, Study
 from .variants import Change, Variant, short
 
@@ -31,7 +33,16 @@ def part_stresses(
     for part in study.netlist.parts:
         if isinstance(part, Resistor | Pot | Capacitor) and part.ref in known:
             found[part.ref] = _worst(study, part, faults.get(part.ref), heater.get(part.ref), signal.get(part.ref, 0.0))
+    for stack in stacks(study.netlist):
+        found |= {part.ref: _unevenly(part, stack, found) for part in stack if part.ref in found}
     return found
+
+
+def _unevenly(part: Capacitor, stack: tuple[Capacitor, ...], found: Mapping[str, PartStress]) -> PartStress:
+    """A capacitor of a series with the largest share it can get of the volts across all."""
+    share, own = uneven_share(stack), found[part.ref]
+    cold, worst = (sum(getattr(found[c.ref], key) for c in stack if c.ref in found) for key in ("cold_volts", "worst_volts"))
+    return replace(own, cold_volts=max(own.cold_volts, share * cold), worst_volts=max(own.worst_volts, share * worst))
 
 
 def _worst(study: Study, part: Part, fault: float | None, heater: tuple[float, float] | None, signal: float) -> PartStress:

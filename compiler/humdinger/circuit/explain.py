@@ -6,7 +6,7 @@ The examples are pieces of a spec. A test lays each over a complete amp: the bad
 from __future__ import annotations
 
 from ..diagnostics.pages import CodePage
-from .explain_output import CONNECTION, SPEAKERS
+from .explain_output import CONNECTION, SERIES, SPEAKERS
 
 _SIGNAL = (
     CodePage(
@@ -366,5 +366,7 @@ _GRAPH = (
     ),
 )
 
-PAGES = {page.code: page for page in (*_SIGNAL, *_OUTPUT, *_MODULATION, *_MAINS, *_SUPPLY, *_HEATERS, *CONNECTION, *SPEAKERS, *_GRAPH)}
+PAGES = {
+    page.code: page for page in (*_SIGNAL, *_OUTPUT, *_MODULATION, *_MAINS, *_SUPPLY, *_HEATERS, *CONNECTION, *SPEAKERS, *SERIES, *_GRAPH)
+}
 """Code -> page, in the order of the numbers."""

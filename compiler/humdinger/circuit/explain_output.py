@@ -1,4 +1,4 @@
-"""Pages of the codes of elaboration for the connection of output tubes and for speakers (ELB-08x)."""
+"""Pages of the codes of elaboration for output tubes, speakers and capacitors in series (ELB-08x)."""
 
 from __future__ import annotations
 
@@ -26,6 +26,26 @@ SPEAKERS = (
     ),
 )
 """Of several speakers."""
+
+SERIES = (
+    CodePage(
+        "ELB-086",
+        "series-without-balancing",
+        "Capacitors stand in series, and nothing shares the volts out between them.",
+        "Their leakage decides, and the best of them gets the most volts. A resistor across each holds the middle, and empties both.",
+        "supply: {filter: [{node: B1, in_series: 2}]}\n",
+        "supply: {filter: [{node: B1, in_series: 2, balancing: 220k 3W}]}\n",
+    ),
+    CodePage(
+        "ELB-087",
+        "balancing-without-a-series",
+        "A capacitor that stands alone has balancing resistors.",
+        "They belong across capacitors in series; across one alone a resistor is a bleeder.",
+        "supply: {filter: [{node: B1, balancing: 220k 3W}]}\n",
+        "supply: {filter: [{node: B1, bleeder: 220k 3W}]}\n",
+    ),
+)
+"""Of capacitors in series."""
 
 CONNECTION = (
     CodePage(

@@ -28,4 +28,4 @@ def what(part: Resistor) -> str:
 
 def is_bleeder(part: Resistor) -> bool:
     """Whether it stands across a capacitor of the B+ filter. Bleeders have a stricter rule of their own (DIS-003)."""
-    return part.role.endswith("-bleeder")
+    return part.role.endswith("-bleeder") or "-balancing-" in part.role

@@ -8,14 +8,18 @@ Formulas: ripple of an RC section falls by 1/sqrt(1+(2*pi*f*R*C)^2), of a choke 
 frequency (standard filter algebra); the drop across `through` is its resistance times the current of all nodes behind it.
 
 Limits: every capacitor sees the whole cold B+ before the tubes draw current. A bleeder stands right across its capacitor. The first node
-is the reservoir: nothing but the HT fuse or the standby switch stands before it. Behind a fuse or switch `after-reservoir` the first node
-is what the loads see, and the reservoir has a net of its own.
+is the reservoir: nothing but the HT fuse or the standby switch stands before it. Capacitors in series share the volts by the resistors
+across them; while they are charged, by their capacitance: of two of 20 % tolerance one can get 60 % (derived). Behind a fuse or switch
+`after-reservoir` the first node is what the loads see, and the reservoir has a net of its own.
 
 Ports: one per node, in lower case (b1, b2 ...), reservoir.
-Roles: B1-capacitor, B1-bleeder, B2-through, B2-choke ...; ht-fuse, standby.
+Roles: B1-capacitor, B1-bleeder, B2-through, B2-choke ...; of a series B1-capacitor-1 (uppermost), B1-balancing-1 ...; ht-fuse, standby.
+Facts: nodes, feeds, stacks (node -> its capacitors in series, uppermost first).
 """
 
 from __future__ import annotations
+
+from itertools import pairwise
 
 from ...records import replace
 from ...spec.model import Block
@@ -139,6 +143,45 @@ def _choke(scope: Scope, block: Block, node: str, net1: str, net2: str) -> None:
 def _shunt(scope: Scope, block: Block, net: str) -> str | None:
     """Capacitor and bleeder of a node; the capacitor's designator."""
     node = str(block.get("node"))
-    capacitor = scope.capacitor("capacitor", net, GROUND, role=f"{node}-capacitor", block=block)
+    count = block.get("in_series")
+    if isinstance(count, int) and count > 1:
+        capacitor = _stack(scope, block, node, net, count)
+    else:
+        capacitor = scope.capacitor("capacitor", net, GROUND, role=f"{node}-capacitor", block=block)
+        if "balancing" in block:
+            scope.builder.problem(
+                "ELB-087",
+                "balancing-without-a-series",
+                f"{node} has balancing resistors, but its capacitor stands alone",
+                block.span_of("balancing"),
+                helps=("in_series: 2 beside it, or a bleeder instead",),
+            )
     scope.resistor("bleeder", net, GROUND, role=f"{node}-bleeder", block=block)
     return capacitor
+
+
+def _stack(scope: Scope, block: Block, node: str, net: str, count: int) -> str | None:
+    """Capacitors in series from a node to ground, a balancing resistor across each. The uppermost one's designator."""
+    if "balancing" not in block:
+        scope.builder.problem(
+            "ELB-086",
+            "series-without-balancing",
+            f"{count} capacitors in series on {node} share its volts as their leakage has it, with no resistors across them",
+            block.span_of("in_series"),
+            "nothing shares the volts out",
+            helps=("write balancing: 220k 3W, the resistor across each of them",),
+            notes=("the one that leaks least takes the most volts, and fails first",),
+        )
+    nets = [
+        net,
+        *(scope.builder.net(f"{node}.series-{k}", "supply", f"{node} between capacitors {k} and {k + 1}") for k in range(1, count)),
+        GROUND,
+    ]
+    refs = []
+    for number, (plus, minus) in enumerate(pairwise(nets), 1):
+        refs.append(scope.capacitor("capacitor", plus, minus, role=f"{node}-capacitor", block=block, suffix=str(number)))
+    for number, (plus, minus) in enumerate(pairwise(nets), 1):
+        scope.resistor("balancing", plus, minus, role=f"{node}-balancing", block=block, suffix=str(number))
+    stacks = dict(scope.facts.get("stacks") or {})  # type: ignore[call-overload]
+    scope.facts["stacks"] = stacks | {node: tuple(ref for ref in refs if ref)}
+    return refs[0]

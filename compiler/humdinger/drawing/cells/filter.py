@@ -13,6 +13,8 @@ from ..pen import Pen, role
 from .power_transformer import TOP
 
 FOOT = TOP - 3.2
+STEP = 2.4
+"""Height of one of several capacitors in series."""
 
 
 def draw(pen: Pen, stage: StageInstance) -> None:
@@ -49,9 +51,11 @@ def draw(pen: Pen, stage: StageInstance) -> None:
 
 
 def _shunts(pen: Pen, stage: StageInstance, name: str, net: str, at: Point) -> tuple[float, float]:
-    """Capacitor under the node, bleeder to its right. Returns how far right they reach, and the x of the last one."""
+    """Capacitor under the node, or several in series, bleeder to its right. Returns how far right they reach, and the x of the last one."""
     x = at[0]
     right = x
+    if role(stage, f"{name}-capacitor-1"):
+        right, x = _stack(pen, stage, name, net, x)
     for kind in ("capacitor", "bleeder"):
         ref = role(stage, f"{name}-{kind}")
         if ref is None:
@@ -62,3 +66,27 @@ def _shunts(pen: Pen, stage: StageInstance, name: str, net: str, at: Point) -> t
         pen.ground((x, FOOT), other_net(pen, ref, net))
         right = x + SIDE + pen.width(ref)
     return right, x
+
+
+def _stack(pen: Pen, stage: StageInstance, name: str, net: str, x: float) -> tuple[float, float]:
+    """Capacitors in series under the node, the resistor of each beside it. Returns how far right they reach, and the resistors' x."""
+    count = sum(1 for key in stage.parts if key.startswith(f"{name}-capacitor-"))
+    pairs = [(stage.parts[f"{name}-capacitor-{k}"], role(stage, f"{name}-balancing-{k}")) for k in range(1, count + 1)]
+    beside = x + SIDE + max(pen.width(capacitor) for capacitor, _ in pairs) + 0.5
+    right = beside
+    y, above = TOP, net
+    for number, (capacitor, resistor) in enumerate(pairs, 1):
+        below = other_net(pen, capacitor, above)
+        foot = y - STEP
+        pen.two(capacitor, (x, y), (x, foot), start=above, label="right")
+        if resistor:
+            pen.two(resistor, (beside, y), (beside, foot), start=above, label="right")
+            right = max(right, beside + SIDE + pen.width(resistor))
+        if number < count:
+            pen.wire(below, (x, foot), (beside, foot))
+            pen.node_volts(below, (x - 0.2, foot - 0.08))
+        else:
+            pen.ground((x, foot), below)
+            pen.ground((beside, foot), below)
+        y, above = foot, below
+    return right, beside

@@ -9,7 +9,9 @@ Why it matters
 
 How it is computed
     Crest of the unloaded winding less the rectifier, through the bleeders, no tube drawing current, mains at the insulation corner of the
-    region; or the worst of the other states, where that is more. Cathode bypass capacitors have their own rule (CAP-006).
+    region; or the worst of the other states, where that is more. One of several in series gets the share of the one with the least
+    capacitance: 60 % of two with 20 % tolerance (derived; 20 % where the spec gives none). Cathode bypass capacitors have their own
+    rule (CAP-006).
 
 Limits and sources
     Above the rated volts error, above 95 % warning (computed; bands: common practice). No rating given: error, since nothing could be

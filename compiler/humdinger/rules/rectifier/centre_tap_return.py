@@ -30,7 +30,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...circuit.netlist import Fuse, PowerTransformer, Rectifier, Resistor
+from ...analysis.stacks import stack_of
+from ...circuit.netlist import Capacitor, Fuse, PowerTransformer, Rectifier, Resistor
 from ...diagnostics import Severity
 from ..model import Case, Outcome, failed, passed
 
@@ -67,5 +68,5 @@ def _strange(case: Case, rectifier: Rectifier, net: str, through: tuple[str, ...
 
 def _reaches_reservoir(case: Case, rectifier: Rectifier, net: str, joined: tuple[str, ...]) -> bool:
     reservoir = case.netlist.by_ref.get(rectifier.reservoir)
-    minus = reservoir.pins[-1].net if reservoir else ""
+    minus = stack_of(case.netlist, reservoir.ref)[-1].pins[-1].net if isinstance(reservoir, Capacitor) else ""
     return minus == net or (minus == "0" and "ground" in joined)

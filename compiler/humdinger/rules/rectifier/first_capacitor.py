@@ -27,6 +27,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ...analysis.stacks import series_farads, stack_of
 from ...circuit.netlist import Capacitor
 from ...diagnostics import Severity
 from ...units import show_farads
@@ -48,10 +49,12 @@ def check(case: Case) -> Iterator[Outcome]:
             yield not_evaluated(reservoir.ref, reservoir.span, f"the library has no largest first capacitor for {tube.type.name}")
             continue
         limit = float(cited)
-        nets = {pin.net for pin in reservoir.pins}
-        across = [c for c in case.netlist.of(Capacitor) if {pin.net for pin in c.pins} == nets]
-        farads = sum(c.farads for c in across)
-        equation = f"{' + '.join(c.ref for c in across)} = {show_farads(farads)} against {show_farads(limit)}"
+        stack = stack_of(case.netlist, reservoir.ref)
+        nets = {reservoir.pins[0].net, stack[-1].pins[1].net}
+        across = [c for c in case.netlist.of(Capacitor) if {pin.net for pin in c.pins} == nets and c not in stack]
+        farads = series_farads(stack) + sum(c.farads for c in across)
+        series = " in series with ".join(c.ref for c in stack)
+        equation = f"{' + '.join((series, *(c.ref for c in across)))} = {show_farads(farads)} against {show_farads(limit)}"
         shared = {"value": farads, "limit": limit, "unit": "F", "equation": equation}
         said = f"{tube.ref} charges {show_farads(farads)}"
         if farads <= limit:

@@ -8,12 +8,13 @@ from functools import cache
 import numpy as np
 import pytest
 
+from humdinger.analysis.dead_test import dead_tests
 from humdinger.analysis.elements import elements_of, primary_turns
 from humdinger.analysis.loadlines import plate_law
 from humdinger.analysis.operating import conditions
 from humdinger.analysis.smallsignal import small_signal
 from humdinger.analysis.worked import worked
-from humdinger.circuit.netlist import Netlist, OutputTransformer
+from humdinger.circuit.netlist import Netlist, OutputTransformer, Pin, Resistor
 from humdinger.compile import Compiled, judged, placed
 from support.amps import above_info, changed, demo_text, run
 from support.driven import nominal
@@ -227,3 +228,34 @@ def test_a_primary_with_its_tap_at_one_end_cannot_be_turned_round():
 def test_the_amp_compiles_without_a_warning(name: str):
     assert above_info(made(name)) == []
     assert part(netlist_of(text(name)), "output", "screen-stopper-a").label == ""
+
+
+@pytest.mark.parametrize("name", ["triode-pair", "ultralinear-pair"])
+def test_a_dead_test_tells_screens_that_hang_on_the_wrong_half(name: str):
+    """From B+ both read alike. To the own plate: stopper and (1 - x) of a half; to the other one: stopper and (1 + x) of it (ohm's law).
+
+    Both through one stopper, so its tolerance does not hide the difference.
+    """
+    netlist = netlist_of(text(name))
+    iron, stopper = transformer(netlist), part(netlist, "output", "screen-stopper-a")
+    assert isinstance(stopper, Resistor)
+    share, half = (0.43 if name == "ultralinear-pair" else 1.0), iron.primary_resistance / 2.0
+    rows = dead_tests(netlist).rows
+    assert rows["screen-plate/V4"].ohms == pytest.approx(stopper.ohms + (1.0 - share) * half)
+    assert rows["screen-other/V4"].ohms == pytest.approx(stopper.ohms + (1.0 + share) * half)
+    feeds = {letter: ends(netlist, "output", f"screen-stopper-{letter}")[0] for letter in "ab"}
+    other = {feeds["a"]: feeds["b"], feeds["b"]: feeds["a"]}
+
+    def turned(found: Resistor) -> Resistor:
+        return replace(found, pins=(Pin("1", other[found.net("1")]), found.pins[1]))
+
+    crossed = tuple(turned(p) if isinstance(p, Resistor) and p.role.startswith("screen-stopper") else p for p in netlist.parts)
+    wrong = dead_tests(replace(netlist, parts=crossed)).rows
+    assert wrong["screen/V4"].ohms == pytest.approx(rows["screen/V4"].ohms)
+    assert (wrong["screen-plate/V4"].ohms or 0.0) > (wrong["screen-other/V4"].ohms or 0.0)
+
+
+def test_one_tube_has_no_other_plate_and_a_pentode_no_such_test():
+    assert "screen-plate/V2" in (alone := dead_tests(netlist_of(text("ultralinear-alone"))).rows)
+    assert not any(key.startswith("screen-other") for key in alone)
+    assert not any(key.startswith("screen-plate") for key in dead_tests(netlist_of(demo_text("curlew"))).rows)

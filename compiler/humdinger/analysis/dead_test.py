@@ -31,6 +31,7 @@ from ..circuit.netlist import (
 from ..records import record, replace
 from .dead_network import RESISTOR_SPREAD, DeadNetwork, Reading, Setup
 from .results import DeadTest, DeadTests
+from .screening import screen_share
 
 JOINED_OHMS = 0.5
 """More than this between two ends of one wire is a bad joint (common practice; a good lead pair takes up to 0.3 of it)."""
@@ -301,6 +302,21 @@ def _section(netlist: Netlist, section: TubeSection, ground: Terminal, base: Dea
         node = "" if section.unused else _feeding(netlist, net, base)
         node_terminal = _terminal_on(netlist, node) if node else None
         yield _Ask(electrode, section.ref, at, node_terminal or ground)
+    if screen_share(netlist, section) > 0.0:
+        # from B+ both taps read alike; a screen on the wrong half shows by reading less to the other plate than to its own
+        screen, plate = _pin(netlist, section, "screen", section.screen), _pin(netlist, section, "plate", section.plate)
+        if screen and plate and section.screen != section.plate:
+            yield _Ask("screen-plate", section.ref, screen, plate)
+            yield from (_Ask("screen-other", section.ref, screen, far) for far in _other_plate(netlist, section))
+
+
+def _other_plate(netlist: Netlist, section: TubeSection) -> Iterator[Terminal]:
+    """The plate at the other end of the primary, if the stage is push-pull."""
+    for ref in netlist.power_sections:
+        other = netlist.by_section[ref]
+        if other.plate != section.plate and (at := _pin(netlist, other, "plate", other.plate)):
+            yield at
+            return
 
 
 def _pin(netlist: Netlist, section: TubeSection, electrode: str, net: str) -> Terminal | None:

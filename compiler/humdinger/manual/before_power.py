@@ -21,7 +21,7 @@ GROUPS = (
     ("Heaters", ("heater",)),
     ("B+ and bias nodes", ("supply", "standby")),
     ("Cathodes and control grids", ("cathode", "grid")),
-    ("Plates and screens", ("plate", "screen")),
+    ("Plates and screens", ("plate", "screen", "screen-plate", "screen-other")),
     ("Jacks", ("jack",)),
     ("Feedback is open", ("feedback",)),
 )
@@ -279,6 +279,10 @@ def _what(netlist: Netlist, row: DeadTest) -> str:
             section = netlist.by_section[about]
             far = next(netlist.by_ref[r].net(p) for r, p in (row.red, row.black) if r != section.tube)
             return f"{about} {row.group} to {_node(netlist, far)}"
+        case "screen-plate":
+            return f"{about} screen to its own plate"
+        case "screen-other":
+            return f"{about} screen to the plate of the other side"
         case "cathode" | "grid":
             return f"{about} {'control grid' if row.group == 'grid' else row.group} to ground"
         case "feedback":
@@ -318,4 +322,8 @@ def _stop(row: DeadTest) -> str:
         return "open or 0 Ω"
     if row.group in ("grid", "plate", "screen"):
         return "open"
+    if row.group == "screen-plate":
+        return "open"
+    if row.group == "screen-other":
+        return "not above the row before: screen leads crossed"
     return "0 Ω or open" if row.group in ("cathode", "heater") else "outside the band"

@@ -119,7 +119,7 @@ def nearest_point(section: TubeSection, point: SectionPoint, key: str, *, triode
     return best
 
 
-def knee_volts(section: TubeSection, point: SectionPoint, load: float, pair: bool, share: float) -> float:
+def knee_volts(section: TubeSection, point: SectionPoint, load: float, pair: bool, share: float = 0.0) -> float:
     """Plate volts left at the peak, by the tube's own law: grid at 0 V, on the load line (a pair's: a quarter of Raa, or half of it where
     both still conduct).
 

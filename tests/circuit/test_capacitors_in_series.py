@@ -7,17 +7,15 @@ from functools import cache
 
 import pytest
 
-from humdinger.analysis.operating import conditions
 from humdinger.analysis.stacks import series_farads, stack_of, uneven_share
 from humdinger.analysis.worked import worked
 from humdinger.circuit.netlist import Capacitor
 from humdinger.compile import Compiled, judged
 from support.amps import above_info, changed, demo_text, run
-from support.driven import nominal
 from support.front import PATH, world
+from support.kinds import agrees_with_ngspice
 from support.outputs import stacked
 from support.signal_amps import ends
-from support.spice import ac_differences, dc_differences
 
 ALONE = {"supply/filter/0/capacitor": "{value: 50u, rating: 450 V, ripple: 350 mA}", "supply/filter/0/bleeder": "164k 5W flameproof"}
 """One capacitor of half the farads, and one bleeder of twice the ohms."""
@@ -137,14 +135,7 @@ def test_the_resistors_are_judged_as_bleeders():
 def test_against_ngspice(name: str):
     netlist = made(name).netlist
     assert netlist is not None
-    for condition in conditions(netlist):
-        if condition.name in ("nominal", "high", "no-tubes-high"):
-            found = dc_differences(netlist, condition)
-            worst = max(found, key=lambda net: found[net])
-            assert found[worst] < 1e-5, f"{condition.name}: {worst}"
-    decibels, degrees = ac_differences(netlist, nominal(netlist))
-    assert decibels < 0.01
-    assert degrees < 0.1
+    agrees_with_ngspice(netlist, "nominal", "high", "no-tubes-high")
 
 
 def test_the_formula_of_the_ripple_takes_the_series():

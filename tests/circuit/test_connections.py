@@ -11,7 +11,6 @@ import pytest
 from humdinger.analysis.dead_test import dead_tests
 from humdinger.analysis.elements import elements_of, primary_turns
 from humdinger.analysis.loadlines import plate_law
-from humdinger.analysis.operating import conditions
 from humdinger.analysis.smallsignal import small_signal
 from humdinger.analysis.worked import worked
 from humdinger.circuit.netlist import Netlist, OutputTransformer, Pin, Resistor
@@ -19,9 +18,9 @@ from humdinger.compile import Compiled, judged, placed
 from support.amps import above_info, changed, demo_text, run
 from support.driven import nominal
 from support.front import PATH, world
+from support.kinds import MAINS, agrees_with_ngspice
 from support.outputs import TAPPED, connected
 from support.signal_amps import codes_of, ends, netlist_of, part, text_of
-from support.spice import ac_differences, dc_differences
 
 STOPPER = {"output/screen_stopper": "100 1W flameproof"}
 AMPS = {
@@ -85,15 +84,7 @@ def test_screen_leads_that_nothing_hangs_on_are_insulated_and_change_nothing():
 
 @pytest.mark.parametrize("name", AMPS)
 def test_against_ngspice(name: str):
-    netlist = netlist_of(text(name))
-    for condition in conditions(netlist):
-        if condition.name in ("nominal", "high", "low", "no-tubes"):
-            found = dc_differences(netlist, condition)
-            worst = max(found, key=lambda net: found[net])
-            assert found[worst] < 1e-5, f"{condition.name}: {worst}"
-    decibels, degrees = ac_differences(netlist, nominal(netlist))
-    assert decibels < 0.01
-    assert degrees < 0.1
+    agrees_with_ngspice(netlist_of(text(name)), *MAINS, "no-tubes")
 
 
 def measured_plate_ohms(netlist: Netlist) -> float:

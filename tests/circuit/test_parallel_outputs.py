@@ -6,16 +6,14 @@ from functools import cache
 
 import pytest
 
-from humdinger.analysis.operating import conditions
 from humdinger.analysis.worked import worked
 from humdinger.circuit.netlist import OutputTransformer
 from humdinger.compile import Compiled, judged
 from support.amps import above_info, changed, demo, demo_text
-from support.driven import nominal
 from support.front import PATH, world
+from support.kinds import MAINS, agrees_with_ngspice
 from support.outputs import FOUR_FED, ONE_RESISTOR, TWO_FED, connected
 from support.signal_amps import codes_of, ends, netlist_of, text_of
-from support.spice import ac_differences, dc_differences
 
 AMPS = {
     "four": ("curlew", FOUR_FED),
@@ -69,14 +67,7 @@ def test_one_cathode_for_all_or_test_resistors_for_each():
 def test_against_ngspice(name: str):
     netlist = made(name).netlist
     assert netlist is not None
-    for condition in conditions(netlist):
-        if condition.name in ("nominal", "high", "low"):
-            found = dc_differences(netlist, condition)
-            worst = max(found, key=lambda net: found[net])
-            assert found[worst] < 1e-5, f"{condition.name}: {worst}"
-    decibels, degrees = ac_differences(netlist, nominal(netlist))
-    assert decibels < 0.01
-    assert degrees < 0.1
+    agrees_with_ngspice(netlist, *MAINS)
 
 
 def test_twice_the_tubes_into_half_the_load():

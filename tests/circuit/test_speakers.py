@@ -6,14 +6,12 @@ from functools import cache
 
 import pytest
 
-from humdinger.analysis.operating import conditions
 from humdinger.circuit.netlist import GROUND, Jack, Netlist, Speaker
 from humdinger.compile import Compiled, judged, placed
 from humdinger.manual.panel import back, fitted_speakers
 from support.amps import above_info, changed, demo, demo_text, run
-from support.driven import nominal
 from support.front import PATH, world
-from support.spice import ac_differences, dc_differences
+from support.kinds import agrees_with_ngspice
 
 SERIES = {"speaker/count": "2", "speaker/wiring": "series", "speaker/impedance": "4 ohm", "speaker/resistance": "3.2"}
 PARALLEL = {"speaker/count": "2", "speaker/wiring": "parallel", "speaker/impedance": "16 ohm", "speaker/resistance": "12.8"}
@@ -102,6 +100,23 @@ def test_a_switching_jack_without_a_load_resistor_is_refused():
         assert above_info(found) == ["OTX-009"]
 
 
+def test_the_resistor_of_a_switching_jack_is_judged_whatever_the_jack_behind_it_does():
+    """2k2 on 8 ohm is no load at all, and the shorting contact of the jack inside is cut off by the plug."""
+    loose = {"speaker/load_resistor": "2k2 5W", "speaker/shorting": "true"}
+    assert above_info(run(changed(demo_text("curlew"), SWITCHING | loose))) == ["OTX-009"]
+    assert above_info(run(changed(demo_text("curlew"), loose))) == []
+
+
+def test_a_cabinet_beside_a_jack_that_shorts_is_dumb_alone_and_that_is_told():
+    """With the plug of the speakers inside drawn, the contact shorts the cabinet: no load to judge, and a word about it."""
+    found = run(changed(demo_text("curlew"), BESIDE | {"speaker/shorting": "true"}))
+    assert found.results is not None
+    assert [way.state for way in found.results.speaker_loads] == ["inside", "inside and extension"]
+    told = [d for d in found.diagnostics if d.code == "OTX-009"]
+    assert [(d.severity.name, "shorts" in d.message) for d in told] == [("INFO", True)]
+    assert [d for d in run(changed(demo_text("curlew"), BESIDE)).diagnostics if d.code == "OTX-009" and "shorts" in d.message] == []
+
+
 def test_an_extension_jack_changes_no_number_while_it_is_empty():
     plain, other = demo("curlew").results, run(changed(demo_text("curlew"), SWITCHING)).results
     assert plain is not None
@@ -115,13 +130,7 @@ def test_an_extension_jack_changes_no_number_while_it_is_empty():
 
 @pytest.mark.parametrize("name", AMPS)
 def test_against_ngspice(name: str):
-    netlist = netlist_of(name)
-    for condition in conditions(netlist):
-        if condition.name in ("nominal", "high"):
-            assert max(dc_differences(netlist, condition).values()) < 1e-5
-    decibels, degrees = ac_differences(netlist, nominal(netlist))
-    assert decibels < 0.01
-    assert degrees < 0.1
+    agrees_with_ngspice(netlist_of(name), "nominal", "high")
 
 
 def test_each_of_two_takes_half_the_power():

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..circuit.netlist import GROUND, Jack, Netlist, OutputTransformer, Speaker, Tap
+from ..circuit.netlist import GROUND, Jack, Netlist, OutputTransformer, Speaker, StageInstance, Tap
 from .results import OutputLoad, SpeakerLoad
 
 INSIDE, WITH, ALONE = "inside", "inside and extension", "extension"
@@ -45,6 +45,12 @@ def speaker_tap(netlist: Netlist, transformer: OutputTransformer) -> tuple[Tap, 
     return last, last.ohms
 
 
+def _shorts(netlist: Netlist, stage: StageInstance) -> bool:
+    """Whether the jack of the speakers inside shorts the line while it is empty: beside it no cabinet plays alone."""
+    jack = netlist.by_ref.get(stage.parts.get("jack", ""))
+    return isinstance(jack, Jack) and jack.switched
+
+
 def speaker_loads(netlist: Netlist, load: OutputLoad | None) -> tuple[SpeakerLoad, ...]:
     """The speakers as built first, then each way to use the extension jack. Empty without an output transformer."""
     transformer = next(netlist.of(OutputTransformer), None)
@@ -57,7 +63,7 @@ def speaker_loads(netlist: Netlist, load: OutputLoad | None) -> tuple[SpeakerLoa
     if isinstance(extension, float):
         if stage.facts.get("extension") == "parallel":
             ways.append((WITH, 1.0 / (1.0 / inside + 1.0 / extension)))
-        if stage.facts.get("extension") == "switching" or stage.facts.get("connection") == "jack":
+        if stage.facts.get("extension") == "switching" or (stage.facts.get("connection") == "jack" and not _shorts(netlist, stage)):
             ways.append((ALONE, extension))
     best = load.optimum_ohms if load else None
     return tuple(

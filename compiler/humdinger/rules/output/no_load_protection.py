@@ -11,11 +11,11 @@ How it is computed
     speaker's, and V2/R at the clean watts.
 
 Limits and sources
-    A speaker that can be unplugged with neither: error with pentodes, warning with triodes and pentodes connected as
-    such. A resistor outside 25 to 50 times the
-    impedance, or rated below twice V2/R: warning; rated below V2/R itself, or above 100 times the impedance, which is as good as none:
-    error. Hard-wired without a resistor: info. A switching extension jack without a resistor: error, since a plug in it cuts off the
-    speakers inside (all common practice).
+    A speaker that can be unplugged with neither: error with pentodes, warning with triodes and pentodes connected as such, whose plate
+    resistance is a load of its own. A resistor outside 25 to 50 times the impedance, or rated below twice V2/R: warning; rated below V2/R
+    itself, or above 100 times the impedance, which is as good as none: error. Hard-wired without a resistor: info. A switching extension
+    jack without a resistor: error, since a plug in it cuts off the speakers inside and the contact of their jack. A jack that shorts
+    beside a parallel extension: info, since a cabinet there is dumb alone (all common practice).
 
 Example (bad)
     over: curlew
@@ -60,7 +60,12 @@ def check(case: Case) -> Iterator[Outcome]:
         extension = case.netlist.by_ref[stage.parts["extension-jack"]]
         message = f"a plug in {extension.ref} with nothing at its other end takes every load off the output transformer"
         yield failed(Severity.ERROR, ELEMENT, extension.span, message, label="cuts the speakers inside off", helps=(_cure(ohms),))
-    elif isinstance(jack, Jack) and jack.switched:
+    elif isinstance(jack, Jack) and jack.switched and stage.facts.get("extension") == "parallel":
+        extension = case.netlist.by_ref[stage.parts["extension-jack"]]
+        message = f"{jack.ref} shorts the secondary when it is empty, also under a cabinet in {extension.ref}"
+        helps = ("say at the jacks that this one is used first",)
+        yield failed(Severity.INFO, ELEMENT, jack.span, message, label="shorts a cabinet beside it", helps=helps)
+    elif isinstance(jack, Jack) and jack.switched and stage.facts.get("extension") != "switching":
         yield passed(ELEMENT, jack.span, f"{jack.ref} shorts the secondary when it is empty")
     elif isinstance(resistor, Resistor):
         yield _resistor(resistor, ohms, load.clean_watts)

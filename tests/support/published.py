@@ -1,7 +1,7 @@
 """Published operating conditions of the power tubes as rows, and each row as a whole amp spec by one template.
 
-Zero-signal currents are of all tubes of the row together. `source` is of the whole row: memory of the maker's sheet (nothing was opened), or the
-page that was read. Rows marked `section_3` are those of the reference page "output stages: published against simulated".
+Zero-signal currents are of all tubes of the row together. `source` is of the whole row: memory of the maker's sheet (nothing was opened),
+or the page that was read. Rows marked `section_3` are those of the reference page "output stages: published against simulated".
 """
 
 from __future__ import annotations
@@ -224,7 +224,8 @@ def _bias(row: Row, dials: Dials) -> str:
     if row.fixed:
         return (
             "{scheme: fixed, winding: bias, rectifier: {kind: silicon, diodes: {part: 1N4007}}, filter: ["
-            "{capacitor: {value: 47u, rating: 200 V, ripple: 300 mA}, through: 2k2 2W}, {capacitor: 47u 200V, through: 4k7 1W}], range: {pot: 25k linear 0.5W, to_ground: 2k2,"
+            "{capacitor: {value: 47u, rating: 200 V, ripple: 300 mA}, through: 2k2 2W}, {capacitor: 47u 200V, through: 4k7 1W}],"
+            " range: {pot: 25k linear 0.5W, to_ground: 2k2,"
             " to_negative: 4k7, fail_safe: 220k}}"
         )
     watts = "50W wirewound"

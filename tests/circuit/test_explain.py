@@ -23,6 +23,7 @@ BASES = {
     "ELB-027": "whimbrel",
     "ELB-043": "whimbrel",
     "ELB-055": "whimbrel",
+    "ELB-070": "ruff",
     "NET-003": "whimbrel",
 }
 """What the examples are laid over, where it is not the smallest amp."""

@@ -19,6 +19,7 @@ MIDDLE = (
     "pentode-gain",
     "cathode-follower",
     "volume",
+    "master-volume",
     "bass-cut",
     "two-knob-tone",
     "three-knob-tone",
@@ -28,7 +29,7 @@ MIDDLE = (
 
 AMPLIFYING = ("common-cathode", "pentode-gain")
 
-PASSIVE = ("volume", "bass-cut", "two-knob-tone", "three-knob-tone", "treble-cut", "network")
+PASSIVE = ("volume", "master-volume", "bass-cut", "two-knob-tone", "three-knob-tone", "treble-cut", "network")
 
 LEADS_DIRECT = (*AMPLIFYING, "cathode-follower", "volume")
 """What a three-knob tone may stand behind: its own capacitors hold DC back, and what is before them needs a DC path."""
@@ -119,6 +120,8 @@ def _stage(kind: str, number: int, before: str, sections: list[str], node: str, 
             stage |= maybe(bias_resistor="1k5")
         case "volume":
             stage |= {"pot": "1M audio", "control": f"{pick.choice(('VOLUME', 'DRIVE', 'MASTER VOLUME'))} {number}"}
+        case "master-volume":
+            stage |= {"pot": "500k audio", "control": f"MASTER {number}"}
         case "bass-cut":
             stage |= {"capacitor": "1n 630V", "pot": "1M reverse-audio", "control": f"BASS CUT {number}"}
         case "three-knob-tone":

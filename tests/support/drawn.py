@@ -14,7 +14,7 @@ from support.network import BESIDE, DIVIDER, PAD
 from support.outputs import FOUR, TAPPED, TWO, connected, stacked
 from support.pentode import first_pentode
 from support.signal_amps import netlist_of, text_of
-from support.tones import CUT, stack_behind_a_follower, stack_behind_a_plate, with_stage
+from support.tones import CUT, MASTER, stack_behind_a_follower, stack_behind_a_plate, with_stage
 
 STEPS = {"1": "[22n 630V, 22n 630V, 22n 630V, 22n 630V]", "2": "[1M, 220k, 470k, 1M]"}
 
@@ -171,6 +171,10 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
     "cut-on-a-line": ("pipit", with_stage(text_of("pipit"), 2, CUT)),
     "cut-behind-a-pair": ("ruff", with_stage(text_of("ruff"), 6, CUT)),
     "cut-behind-a-cathodyne": ("whimbrel", with_stage(text_of("whimbrel"), 7, CUT)),
+    "master-before-one-tube": ("pipit", with_stage(text_of("pipit"), 5, MASTER)),
+    "master-before-a-pair": ("ruff", with_stage(text_of("ruff"), 5, MASTER)),
+    "master-behind-a-pair": ("ruff", with_stage(text_of("ruff"), 6, MASTER)),
+    "master-behind-a-cathodyne": ("whimbrel", with_stage(text_of("whimbrel"), 7, MASTER)),
     "push-pull-transformer-on-one-tube": ("pipit", {"output/transformer/type": "push-pull"}),
     "two-references-on-one-winding": ("ruff", {"supply/heater_reference": f"[{TAP}, {TAP}]"}),
     "bridge-with-a-fuse-in-the-tap": (

@@ -1,4 +1,4 @@
-"""Tone controls put into a spec, as changes of it; and responses by Cramer's rule, which share nothing with the solver."""
+"""Tone controls and a master volume put into a spec; and responses by Cramer's rule, which share nothing with the solver."""
 
 from __future__ import annotations
 
@@ -87,6 +87,8 @@ def _sign(order: Sequence[int]) -> float:
     swaps = sum(order[i] > order[j] for i in range(len(order)) for j in range(i + 1, len(order)))
     return -1.0 if swaps % 2 else 1.0
 
+
+MASTER = "{stage: master-volume, id: master, pot: 1M audio}"
 
 CUT = "{stage: treble-cut, id: top, capacitor: 4n7 630V, pot: 1M audio}"
 

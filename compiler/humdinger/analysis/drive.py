@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ..circuit.netlist import GROUND, Pot
+from ..circuit.netlist import GROUND, LEVELS, Pot, TubeSection
 from ..records import record, replace
 from ..units.taper import track_fraction
 from .results import Sensitivity
@@ -42,10 +42,26 @@ def drive(study: Study, found: SmallSignal) -> Drive | None:
 
 
 def cathode_swing(study: Study, at: Drive | None) -> Mapping[str, float]:
-    """Section -> peak volts its cathode moves against ground at full drive."""
+    """Section -> peak volts its cathode moves against ground at full drive, no more than its resistors let it."""
     if at is None:
         return {}
-    return {s.ref: abs(at.volts.get(s.cathode, 0j)) * at.full for s in study.netlist.sections if not s.unused}
+    used = (s for s in study.netlist.sections if not s.unused)
+    return {s.ref: min(abs(at.volts.get(s.cathode, 0j)) * at.full, _farthest(study, s)) for s in used}
+
+
+def _farthest(study: Study, section: TubeSection) -> float:
+    """How far a cathode can go from its idle volts: down to where the tube is cut off, up to where it is as good as a short (derived).
+
+    A master volume that is turned down asks for more at the inverter than there is; the proportion of small signals knows no end.
+    """
+    volts, point = study.nominal.volts, study.nominal.sections.get(section.ref)
+    supply = study.netlist.stage(section.stage).ports.get("supply", "")
+    if point is None or point.cathode_amps <= 0.0 or supply not in volts:
+        return float("inf")
+    here = volts.get(section.cathode, 0.0)
+    below, above = here / point.cathode_amps, (volts[supply] - volts.get(section.plate, 0.0)) / point.cathode_amps
+    top = volts[supply] * below / (below + above) if below + above > 0.0 else here
+    return max(top - here, here)
 
 
 def at_controls(study: Study, **moved: float) -> SmallSignal:
@@ -55,11 +71,10 @@ def at_controls(study: Study, **moved: float) -> SmallSignal:
     """
     base = study.solved["nominal"]
     netlist = study.netlist
-    pots = {c.name: netlist.by_ref[c.ref] for c in netlist.controls}
     changes = [
         change
-        for name, position in moved.items()
-        if isinstance(pot := pots.get(name), Pot)
+        for pot in netlist.of(Pot)
+        if (position := moved.get(pot.control)) is not None
         for change in moved_wiper(base.system, pot, track_fraction(pot.taper, position))
     ]
     return linearise(replace(base, Y=added(base.system, base.Y, changes)))
@@ -67,7 +82,7 @@ def at_controls(study: Study, **moved: float) -> SmallSignal:
 
 def volume_controls(study: Study) -> tuple[str, ...]:
     """The panel names of all volume pots."""
-    refs = {ref for stage in study.netlist.stages_of("volume") for ref in stage.parts.values()}
+    refs = {ref for kind in LEVELS for stage in study.netlist.stages_of(kind) for ref in stage.parts.values()}
     return tuple(c.name for c in study.netlist.controls if c.ref in refs)
 
 

@@ -103,8 +103,14 @@ def stage_gains(netlist: Netlist, found: SmallSignal) -> tuple[StageGain, ...]:
 
 
 def _stage_rows(found: SmallSignal, stage: StageInstance) -> list[StageGain]:
-    start = stage.ports.get("in", "")
+    sides = [(f"in-{letter}", f"out-{letter}") for letter in "ab"]
+    if all({start, end} <= set(stage.ports) for start, end in sides):  # between inverter and output: each half by itself
+        return [row for start, end in sides for row in _rows(found, stage, stage.ports[start], [stage.ports[end]])]
     outs = [net for name, net in stage.ports.items() if name == "out" or name.startswith("out-")]
+    return _rows(found, stage, stage.ports.get("in", ""), outs)
+
+
+def _rows(found: SmallSignal, stage: StageInstance, start: str, outs: Sequence[str]) -> list[StageGain]:
     known = found.system.index
     outs = [net for net in dict.fromkeys(outs) if net in known and net != start]
     if start not in known or not outs:

@@ -172,7 +172,7 @@ def coupling(
 
 
 def _volume(netlist: Netlist, results: Results, stage: StageInstance) -> Iterator[Worked]:
-    part = pot(netlist, stage)
+    part = pot(netlist, stage) or pot(netlist, stage, "pot-a")
     if part is None:
         return
     at = results.nominal.condition.controls.get(part.control, part.position)
@@ -411,6 +411,7 @@ MAKERS: dict[str, _Maker] = {
     "common-cathode": _common_cathode,
     "pentode-gain": pentode_gain,
     "volume": _volume,
+    "master-volume": _volume,
     "two-knob-tone": _tone,
     "three-knob-tone": three_knob_tone,
     "treble-cut": treble_cut,

@@ -372,19 +372,25 @@ class Scope:
         role: str = "",
         block: Block | None = None,
         position: float = 0.5,
+        suffix: str = "",
+        gang: str = "",
     ) -> str | None:
-        """A pot; `control` is its panel name, its default position comes from `controls:` of the spec (0 to 10)."""
+        """A pot; `control` is its panel name, its default position comes from `controls:` of the spec (0 to 10).
+
+        gang: the designator of the track in front, when this is a further track on its shaft.
+        """
         value, origin, span, path = self.value(key, None, block)
         if not isinstance(value, Potentiometer):
             return None
         set_to = self.design.spec.block("controls").get(control)
         if isinstance(set_to, int | float):
             position = float(set_to) / 10.0
+        path = f"{path}/{suffix}" if suffix else path
         part = Pot(
             ref=self.builder.ref("pot", path),
             path=path,
             stage=self.id,
-            role=role or key.replace("_", "-"),
+            role=_role(role or key, suffix),
             span=span,
             origin=origin,
             label=control,
@@ -395,8 +401,10 @@ class Scope:
             position=position,
             watts=value.watts,
             note=value.part,
+            gang=gang,
         )
-        self.builder.controls.append(Control(control, part.ref, position))
+        if not gang:
+            self.builder.controls.append(Control(control, part.ref, position))
         return self._keep(part)
 
     def keep(self, make: Callable[..., Part], kind: str, /, *, role: str, path: str, span: Span, **rest: Any) -> str:

@@ -20,6 +20,7 @@ SIGNAL_KINDS = (
     "pentode-gain",
     "cathode-follower",
     "volume",
+    "master-volume",
     "bass-cut",
     "two-knob-tone",
     "three-knob-tone",

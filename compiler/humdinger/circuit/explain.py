@@ -318,6 +318,15 @@ _HEATERS = (
         "signal:\n  - {id: guitar, arrangement: parallel}\n",
         "signal:\n  - {id: guitar, jacks: 2, arrangement: parallel}\n",
     ),
+    CodePage(
+        "ELB-070",
+        "coupling-behind-the-inverter",
+        "A master volume behind the phase inverter has a coupling capacitor of its own.",
+        "Behind the inverter its coupling capacitors block DC and the wipers feed the output grids straight. `coupling` is for a master "
+        "volume before an inverter.",
+        "signal:\n  - {stage: master-volume, id: master, pot: 1M audio, coupling: 22n 400V}\n",
+        "signal:\n  - {stage: master-volume, id: master, pot: 1M audio}\n",
+    ),
 )
 
 _GRAPH = (

@@ -104,7 +104,8 @@ class Capacitor(Part):
 class Pot(Part):
     """Pins "ccw", "wiper", "cw". position 0..1 is the shaft; the taper law (units.taper) turns it into a track fraction from ccw.
 
-    When used as a rheostat the wiper shares a net with one end. control: the name on the panel.
+    When used as a rheostat the wiper shares a net with one end. control: the name on the panel. gang: the designator of the track in
+    front, when this is the rear track of a pot with two on one shaft.
     """
 
     ohms: float
@@ -112,6 +113,7 @@ class Pot(Part):
     control: str
     position: float = 0.5
     watts: float | None = None
+    gang: str = ""
 
 
 @record(kw_only=True)
@@ -387,6 +389,10 @@ class Control:
     name: str
     ref: str
     position: float
+
+
+LEVELS = ("volume", "master-volume")
+"""Stage kinds whose pot turns the signal down to nothing."""
 
 
 @record

@@ -40,5 +40,5 @@ def inversion(stages: Sequence[StageInstance], target: str, net: str) -> int | N
             sign = -sign
         if stage.id == target:
             return sign
-        net = stage.ports.get("in", "")
+        net = stage.ports.get(port.replace("out", "in")) or stage.ports.get("in", "")
     return None

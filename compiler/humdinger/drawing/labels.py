@@ -83,7 +83,10 @@ def value_rows(part: Part) -> Rows:
             kind = {"class-X2": "X2", "class-Y2": "Y2"}.get(part.technology, "")
             return rated(farads_code(part.farads), plain(part.volts, "V"), kind)
         case Pot():
-            return (*packed((ohms_code(part.ohms), part.taper, plain(part.watts, "W")), POT_LONG), (part.control, "value"))
+            return (
+                *packed((ohms_code(part.ohms), part.taper, plain(part.watts, "W")), POT_LONG),
+                (f"{part.control}, rear" if part.gang else part.control, "value"),
+            )
         case Choke():
             return ((f"{part.henries:g} H {part.ohms:g} Ω", "value"),)
         case Diode():

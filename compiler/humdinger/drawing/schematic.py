@@ -75,8 +75,8 @@ def net_anchor(figure: str, net: str) -> str:
 
 
 SIGNAL = (
-    "input", "common-cathode", "pentode-gain", "cathode-follower", "volume", "bass-cut", "two-knob-tone", "three-knob-tone", "treble-cut",
-    "network", "mixer",
+    "input", "common-cathode", "pentode-gain", "cathode-follower", "volume", "master-volume", "bass-cut", "two-knob-tone",
+    "three-knob-tone", "treble-cut", "network", "mixer",
 )  # fmt: skip
 BEHIND = "behind-inverter"
 """Stands for the kind of what is among the signal's kinds and hangs on the two halves of an inverter."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from ..analysis.probing import METER_OHMS, READABLE_VOLTS
 from ..analysis.results import MainsChart, Results
-from ..circuit.netlist import GROUND, Capacitor, Jack, Netlist, Resistor, Switch, Tube
+from ..circuit.netlist import GROUND, LEVELS, Capacitor, Jack, Netlist, Resistor, Switch, Tube
 from ..layout import Layout
 from ..units import show_hertz, show_ohms, show_volts
 from . import keys, words
@@ -123,7 +123,7 @@ def _conditions(netlist: Netlist, results: Results) -> Facts:
 
 def controls_text(netlist: Netlist, results: Results, *, trimmers: bool = True) -> str:
     """Every control where the charts want it: volumes at zero, the others where they were solved; trimmers: those of the bias too."""
-    volumes = {ref for stage in netlist.stages_of("volume") for ref in stage.parts.values()}
+    volumes = {ref for kind in LEVELS for stage in netlist.stages_of(kind) for ref in stage.parts.values()}
     adjusted = {pot.ref for pot in bias_trimmers(netlist)}
     said = []
     for c in netlist.controls:

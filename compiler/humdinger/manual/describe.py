@@ -80,7 +80,8 @@ def describe(part: Part) -> str:
         case Capacitor():
             return " ".join(x for x in (show_farads(part.farads), show_volts(part.volts) if part.volts else "", part.technology) if x)
         case Pot():
-            return f"{show_ohms(part.ohms)} {part.taper} pot" + (f", {show_watts(part.watts)}" if part.watts else "")
+            track = f", rear track of {part.gang}" if part.gang else ""
+            return f"{show_ohms(part.ohms)} {part.taper} pot{track}" + (f", {show_watts(part.watts)}" if part.watts else "")
         case Tube():
             return f"{part.type.name}, {part.type.base.name} socket"
         case Diode():

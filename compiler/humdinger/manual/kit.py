@@ -168,6 +168,10 @@ def _capacitor_note(netlist: Netlist) -> str:
 def _pot(netlist: Netlist, part: Part) -> Spoken:
     assert isinstance(part, Pot)
     where = "panel, with knob" if part in player_pots(netlist) else "trimmer, inside"
+    if part.gang:
+        where = f"rear track of {part.gang}, on the same shaft"
+    elif any(other.gang == part.ref for other in netlist.of(Pot)):
+        where = "panel, with knob: a pot of two tracks, this is the front one"
     watts = f", {show_watts(part.watts)}" if part.watts else ""
     return (num(code_ohms(part.ohms)), txt(part.taper + watts), txt(where))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..analysis.results import Results
-from ..circuit.netlist import Lamp, Netlist, Switch, Tube
+from ..circuit.netlist import LEVELS, Lamp, Netlist, Switch, Tube
 from ..spec.design import Design
 from ..units import show_hertz, show_ohms
 from . import words
@@ -30,6 +30,7 @@ TURNS = {
 }
 KINDS = {
     "volume": "loudness, and how hard the amp is driven",
+    "master-volume": "loudness of the whole amp; what the stages before it are driven to stays",
     "bass-cut": "takes low end away",
     "treble-cut": "more to the right: more top",
 }
@@ -124,7 +125,7 @@ def _on_and_off(netlist: Netlist) -> Iterator[Text]:
     mains = next((s for s in switches(netlist) if s.where == "mains"), None)
     name = mains.label if mains and mains.label else "the mains switch"
     sockets = "Speaker plugged in, " if jacks(netlist, "speaker") else ""
-    volume = [pot.control for pot in player_pots(netlist) if netlist.stage(pot.stage).kind == "volume"]
+    volume = [pot.control for pot in player_pots(netlist) if netlist.stage(pot.stage).kind in LEVELS]
     low = f"{', '.join(volume)} at 0" if volume else "guitar turned down"
     yield t(f"{sockets}{low}, then plug in the guitar." if not sockets else f"{sockets}{low}. Then plug in the guitar.")
     if standby is not None:

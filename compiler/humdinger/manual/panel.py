@@ -23,14 +23,14 @@ def player_pots(netlist: Netlist) -> tuple[Pot, ...]:
     """The pots with a knob, in the order of the signal."""
     bench = {stage.id for stage in netlist.stages if stage.kind in BENCH_STAGES}
     order = {control.ref: i for i, control in enumerate(netlist.controls)}
-    found = [pot for pot in netlist.of(Pot) if pot.stage not in bench]
+    found = [pot for pot in netlist.of(Pot) if pot.stage not in bench and not pot.gang]
     return tuple(sorted(found, key=lambda pot: order.get(pot.ref, len(order))))
 
 
 def bench_pots(netlist: Netlist) -> tuple[Pot, ...]:
     """The trimmers inside."""
     players = {pot.ref for pot in player_pots(netlist)}
-    return tuple(pot for pot in netlist.of(Pot) if pot.ref not in players)
+    return tuple(pot for pot in netlist.of(Pot) if pot.ref not in players and not pot.gang)
 
 
 def jacks(netlist: Netlist, purpose: str) -> tuple[Jack, ...]:

@@ -35,7 +35,7 @@ def sockets_page(netlist: Netlist, layout: Layout, results: Results, charted: Co
             table.tubes(tubes),
         ]
     if pots:
-        titles = [f"{pot.ref} {pot.control}".strip() for pot in pots]
+        titles = [f"{pot.ref} {pot.control}{', rear track' if pot.gang else ''}".strip() for pot in pots]
         blocks += [
             Heading("Pots", "pots"),
             _gallery("Pots from behind, lugs downwards", "pot-views", [drawn[x.ref] for x in pots], titles),

@@ -17,11 +17,14 @@ SECTION_IDS = (
 )  # fmt: skip
 """Names the compiler gives to the other sections of the amp; a stage of the same name would share their nets."""
 
-WITHOUT_CATHODE = ("input", "volume", "bass-cut", "two-knob-tone", "three-knob-tone", "treble-cut", "network", "mixer")
+WITHOUT_CATHODE = (
+    "input", "volume", "master-volume", "bass-cut", "two-knob-tone", "three-knob-tone", "treble-cut", "network", "mixer",
+)  # fmt: skip
 """Stage kinds feedback cannot enter."""
 
 CONTROLS = {
     "volume": (("control", "VOLUME", "pot"),),
+    "master-volume": (("control", "MASTER", "pot"),),
     "bass-cut": (("control", "BASS", "pot"),),
     "two-knob-tone": (("bass_control", "BASS", "bass"), ("treble_control", "TREBLE", "treble")),
     "three-knob-tone": (

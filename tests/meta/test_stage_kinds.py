@@ -23,6 +23,7 @@ ELSEWHERE = {
     "mixer",
     "network",
     "pentode-gain",
+    "presence",
     "three-knob-tone",
     "treble-cut",
 }

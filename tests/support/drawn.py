@@ -175,6 +175,11 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
     "master-before-a-pair": ("ruff", with_stage(text_of("ruff"), 5, MASTER)),
     "master-behind-a-pair": ("ruff", with_stage(text_of("ruff"), 6, MASTER)),
     "master-behind-a-cathodyne": ("whimbrel", with_stage(text_of("whimbrel"), 7, MASTER)),
+    "presence-on-one-tube": (
+        "pipit",
+        {"feedback": "{from: 8 ohm, to: driver, resistor: 10k 1W, shunt: 100, presence: {capacitor: 1u 100V film, pot: 1k linear}}"},
+    ),
+    "presence": ("whimbrel", {"feedback/presence": "{capacitor: 1u 100V film, pot: 1k linear, control: PRESENCE AND MORE}"}),
     "push-pull-transformer-on-one-tube": ("pipit", {"output/transformer/type": "push-pull"}),
     "two-references-on-one-winding": ("ruff", {"supply/heater_reference": f"[{TAP}, {TAP}]"}),
     "bridge-with-a-fuse-in-the-tap": (

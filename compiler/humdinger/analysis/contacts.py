@@ -93,11 +93,25 @@ def contact_faults(study: Study, found: tuple[Contact, ...], variants: list[Vari
 
 
 def _capacitors(netlist: Netlist, by_net: Around, net: str, stop: set[str]) -> tuple[str, ...]:
-    """Capacitors with one end on the DC network of a net and the other off it (and off ground)."""
-    inside = {net, *(n for e in component(by_net, [net], stop) for n in (e.a, e.b))} - stop
+    """Capacitors with one end on the DC network of a net and the other off it (and off ground).
+
+    Not one whose other side has nothing but resistors to ground: there is no DC for it to keep off, whatever else fails.
+    """
+    inside = _reach(by_net, net, stop) - stop
+    tubes = {n for s in netlist.sections for n in (s.plate, s.screen, s.grid, s.cathode)}
     found = []
     for part in netlist.of(Capacitor):
         ends = {pin.net for pin in part.pins}
-        if len(ends & inside) == 1 and GROUND not in ends:
+        away = ends - inside
+        if len(away) != 1 or len(ends) != 2 or GROUND in ends:
+            continue
+        beyond = _reach(by_net, next(iter(away)), stop) - {GROUND}
+        others = {pin.net for other in netlist.of(Capacitor) if other is not part for pin in other.pins}
+        if beyond & (stop | tubes | others):
             found.append(part.ref)
     return tuple(found)
+
+
+def _reach(by_net: Around, net: str, stop: set[str]) -> set[str]:
+    """The nets that direct current reaches from one, with those it ends at."""
+    return {net, *(n for e in component(by_net, [net], stop) for n in (e.a, e.b))}

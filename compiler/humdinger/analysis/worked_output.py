@@ -11,7 +11,7 @@ from .load import BASS_HERTZ, tubes_aside
 from .results import Given, OutputLoad, Results, SectionPoint, Worked
 from .screening import primary_amps, screen_share
 from .speakers import speaker_tap
-from .worked_inputs import HANDBOOK, OHM, gain_of, resistor
+from .worked_inputs import CORNER, HANDBOOK, OHM, capacitor, gain_of, parallel, resistor
 
 GROUP = "output"
 
@@ -312,6 +312,30 @@ def _feedback(netlist: Netlist, results: Results) -> Iterator[Worked]:
         closed=20.0 * math.log10(loop.gain_open / loop.gain_closed),
         solved=loop.loop_db,
         source="definition of the feedback factor",
+    )
+    yield from _presence(netlist, series, shunt)
+
+
+def _presence(netlist: Netlist, series: Resistor, shunt: Resistor) -> Iterator[Worked]:
+    stage = next(iter(netlist.stages_of("presence")), None)
+    part = capacitor(netlist, stage, "capacitor") if stage else None
+    if stage is None or part is None:
+        return
+    yield Worked(
+        name=f"{stage.id}/corner",
+        group=GROUP,
+        about=stage.id,
+        what="where the feedback begins to fall, control fully clockwise",
+        symbol="f",
+        formula="1/(2π·C·R1·R2/(R1 + R2))",
+        given=(
+            Given("C", part.farads, "F", part.ref),
+            Given("R1", series.ohms, "ohm", series.ref),
+            Given("R2", shunt.ohms, "ohm", shunt.ref),
+        ),
+        unit="Hz",
+        closed=1.0 / (2.0 * math.pi * part.farads * parallel(series.ohms, shunt.ohms)),
+        source=CORNER + "; the stage's own current neglected",
     )
 
 

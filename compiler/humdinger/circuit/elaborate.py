@@ -41,6 +41,7 @@ SECTION_KINDS = (
     "output-grid-injection",
     "bias-supply-injection",
     "feedback",
+    "presence",
     "speaker",
     "mains-input",
     "power-transformer",
@@ -121,6 +122,8 @@ def _sections(builder: Builder, ports: dict[str, dict[str, str]]) -> None:
         section("bias-supply-injection" if point == "bias-supply" else "output-grid-injection", modulation, "injection")
     if "feedback" in spec:
         section("feedback", spec.block("feedback"), "feedback")
+        if "presence" in spec.block("feedback"):
+            section("presence", spec.block("feedback").block("presence"), "presence")
     section("speaker", spec.block("speaker"), "speaker")
     supply = spec.block("supply")
     section("mains-input", supply.block("mains"), "mains")

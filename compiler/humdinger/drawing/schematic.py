@@ -81,7 +81,8 @@ SIGNAL = (
 BEHIND = "behind-inverter"
 """Stands for the kind of what is among the signal's kinds and hangs on the two halves of an inverter."""
 INVERTER = ("long-tailed-pair", "cathodyne", BEHIND)
-OUTPUT = ("single-ended-output", "push-pull-output", "cathode-bias", "speaker", "feedback")
+OUTPUT = ("single-ended-output", "push-pull-output", "cathode-bias", "speaker", "feedback", "presence")
+LOOP = ("feedback", "presence")
 TREMOLO = ("phase-shift-oscillator", "output-grid-injection", "bias-supply-injection")
 SUPPLY = ("mains-input", "power-transformer", "rectifier", "filter")
 BIAS = ("fixed-bias",)
@@ -101,8 +102,8 @@ ALONE = (("inverter", "Phase inverter", INVERTER), ("output", "Output stage", OU
 """Figure name and title of a sheet that holds these kinds only: what a figure becomes that is too tall for one sheet."""
 
 WIDE = (
-    tuple(kind for kind in (*SIGNAL, *INVERTER, *OUTPUT) if kind != "feedback"),
-    (*TREMOLO, *BIAS, "feedback", *UNUSED),
+    tuple(kind for kind in (*SIGNAL, *INVERTER, *OUTPUT) if kind not in LOOP),
+    (*TREMOLO, *BIAS, *LOOP, *UNUSED),
     (*SUPPLY, *HEATERS),
 )
 """The rows of the wide sheet: the signal from left to right, what modulates, biases and corrects it, the supply."""

@@ -150,7 +150,7 @@ def _star(netlist: Netlist, part: Part, names: list[str]) -> str:
         return next((name for name in names if part.role.startswith(f"{name}-")), names[0])
     stages = list(netlist.stages)
     at = next((i for i, stage in enumerate(stages) if stage.id == part.stage), None)
-    if at is None or (stages[at].section not in ("preamp", "inverter", "tremolo") and stages[at].kind != "feedback"):
+    if at is None or (stages[at].section not in ("preamp", "inverter", "tremolo") and stages[at].kind not in ("feedback", "presence")):
         return names[0]
     target = str(stages[at].facts.get("to", "")) or part.stage
     at = next((i for i, stage in enumerate(stages) if stage.id == target), at)

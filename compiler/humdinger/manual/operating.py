@@ -33,6 +33,7 @@ KINDS = {
     "master-volume": "loudness of the whole amp; what the stages before it are driven to stays",
     "bass-cut": "takes low end away",
     "treble-cut": "more to the right: more top",
+    "presence": "more to the right: the top of the band comes forward",
 }
 """What a control of such a stage does."""
 

@@ -24,12 +24,14 @@ MIDDLE = (
     "two-knob-tone",
     "three-knob-tone",
     "treble-cut",
+    "feedback-tone",
     "network",
 )
 
 AMPLIFYING = ("common-cathode", "pentode-gain")
 
-PASSIVE = ("volume", "master-volume", "bass-cut", "two-knob-tone", "three-knob-tone", "treble-cut", "network")
+PASSIVE = ("volume", "master-volume", "bass-cut", "two-knob-tone", "three-knob-tone", "treble-cut", "feedback-tone", "network")
+"""Behind these a DC path to ground stands: no follower and no inverter may come next."""
 
 LEADS_DIRECT = (*AMPLIFYING, "cathode-follower", "volume")
 """What a three-knob tone may stand behind: its own capacitors hold DC back, and what is before them needs a DC path."""
@@ -128,6 +130,11 @@ def _stage(kind: str, number: int, before: str, sections: list[str], node: str, 
             stage |= {"treble": "250k audio", "bass": "1M audio", "middle": "25k linear", "treble_control": f"TREBLE {number}"}
             stage |= {"bass_control": f"BASS {number}", "middle_control": f"MIDDLE {number}", "treble_capacitor": "250p 630V"}
             stage |= {"bass_capacitor": "100n 630V", "middle_capacitor": "47n 630V"} | maybe(slope="47k 0.5W")
+        case "feedback-tone":
+            stage |= {"tube": sections.pop(), "supply": node, "plate_load": "100k 1W flameproof", "cathode_resistor": "1k5"}
+            stage |= {"bass": "1M linear", "treble": "1M linear", "bass_control": f"BASS {number}", "treble_control": f"TREBLE {number}"}
+            stage |= {"bass_capacitor": "2n2 630V", "treble_capacitor": "220p 630V"}
+            stage |= maybe(cathode_bypass="22u 63V", grid_stopper="10k", bass_end="47k", treble_end="22k", grid_leak="2M2")
         case "treble-cut":
             stage |= {"capacitor": "4n7 630V", "pot": "1M audio", "control": f"TONE {number}"}
         case "network":

@@ -14,7 +14,7 @@ from support.network import BESIDE, DIVIDER, PAD
 from support.outputs import FOUR, TAPPED, TWO, connected, stacked
 from support.pentode import first_pentode
 from support.signal_amps import netlist_of, text_of
-from support.tones import CUT, MASTER, stack_behind_a_follower, stack_behind_a_plate, with_stage
+from support.tones import CUT, MASTER, loop_instead, stack_behind_a_follower, stack_behind_a_plate, with_stage
 
 STEPS = {"1": "[22n 630V, 22n 630V, 22n 630V, 22n 630V]", "2": "[1M, 220k, 470k, 1M]"}
 
@@ -180,6 +180,18 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
         {"feedback": "{from: 8 ohm, to: driver, resistor: 10k 1W, shunt: 100, presence: {capacitor: 1u 100V film, pot: 1k linear}}"},
     ),
     "presence": ("whimbrel", {"feedback/presence": "{capacitor: 1u 100V film, pot: 1k linear, control: PRESENCE AND MORE}"}),
+    "tone-in-a-loop": ("pipit", loop_instead(2, "V3a", "B3") | {"tubes/V3": "12AX7", "unused": "{V3b: ground}"}),
+    "tone-in-a-loop-with-everything": (
+        "pipit",
+        loop_instead(
+            2, "V3a", "B3", grid_stopper="10k", bass_end="47k 0.5W", isolation="330k 1W", bass_capacitor="{value: 4n7, rating: 1000 V}"
+        )
+        | {"tubes/V3": "12AX7", "unused": "{V3b: ground}"},
+    ),
+    "tone-in-a-loop-without-bypass": (
+        "pipit",
+        loop_instead(2, "V3a", "B3", cathode_bypass="~") | {"tubes/V3": "12AX7", "unused": "{V3b: ground}"},
+    ),
     "push-pull-transformer-on-one-tube": ("pipit", {"output/transformer/type": "push-pull"}),
     "two-references-on-one-winding": ("ruff", {"supply/heater_reference": f"[{TAP}, {TAP}]"}),
     "bridge-with-a-fuse-in-the-tap": (

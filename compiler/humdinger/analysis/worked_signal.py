@@ -26,7 +26,7 @@ from .worked_inputs import (
     tube_given,
 )
 from .worked_pentode import pentode_gain
-from .worked_tone import three_knob_tone, treble_cut
+from .worked_tone import feedback_tone, three_knob_tone, treble_cut
 
 _Maker = Callable[[Netlist, Results, StageInstance], Iterator[Worked]]
 
@@ -415,6 +415,7 @@ MAKERS: dict[str, _Maker] = {
     "two-knob-tone": _tone,
     "three-knob-tone": three_knob_tone,
     "treble-cut": treble_cut,
+    "feedback-tone": feedback_tone,
     "bass-cut": _bass_cut,
     "cathode-follower": _follower,
     "long-tailed-pair": _long_tailed_pair,

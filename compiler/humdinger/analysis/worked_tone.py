@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from ..circuit.netlist import Netlist, Pot, StageInstance
 from ..units.taper import track_fraction
 from .results import Given, Results, Worked
-from .worked_inputs import CORNER, capacitor, gain_of, parallel, resistor
+from .worked_inputs import ALGEBRA, CORNER, OHM, across, capacitor, gain_of, parallel, resistor, sections, tube_given
 
 
 def set_pot(netlist: Netlist, results: Results, stage: StageInstance, role: str) -> tuple[Pot, float] | None:
@@ -79,3 +79,63 @@ def treble_cut(netlist: Netlist, results: Results, stage: StageInstance) -> Iter
         closed=1.0 / (2.0 * math.pi * left * part.farads),
         source=CORNER,
     )
+
+
+def feedback_tone(netlist: Netlist, results: Results, stage: StageInstance) -> Iterator[Worked]:
+    """Bias, gain in the middle of the band, and how far each control lifts at its stop with a stage of endless gain."""
+    found, cathode, plate = (
+        sections(netlist, results, stage),
+        resistor(netlist, stage, "cathode-resistor"),
+        resistor(netlist, stage, "plate-load"),
+    )
+    if not found or cathode is None or plate is None:
+        return
+    section, point = found[0]
+    yield Worked(
+        name=f"{stage.id}/bias",
+        group="preamp",
+        about=stage.id,
+        what="bias across the cathode resistor",
+        symbol="Vk",
+        formula="Ia·Rk",
+        given=(Given("Ia", point.plate_amps, "A", section.ref), Given("Rk", cathode.ohms, "ohm", cathode.ref)),
+        unit="V",
+        closed=point.plate_amps * cathode.ohms,
+        solved=across(results, cathode.ref),
+        source=OHM,
+    )
+    below = 0.0 if capacitor(netlist, stage, "cathode-bypass") else (point.mu + 1.0) * cathode.ohms
+    gain = point.mu * plate.ohms / (point.plate_ohms + plate.ohms + below)
+    yield Worked(
+        name=f"{stage.id}/gain",
+        group="preamp",
+        about=stage.id,
+        what="gain in the middle of the band, controls in the middle",
+        symbol="G",
+        formula="A/(A + 2), A = µ·R/(rp + R + (µ + 1)·Rk)" if below else "A/(A + 2), A = µ·R/(rp + R)",
+        given=(
+            *tube_given(section, point),
+            Given("R", plate.ohms, "ohm", plate.ref),
+            *((Given("Rk", cathode.ohms, "ohm", cathode.ref),) if below else ()),
+        ),
+        unit="x",
+        closed=gain / (gain + 2.0),
+        solved=gain_of(results, stage.id),
+        why="what grid leak, network and next stage take is not in the formula; the controls are solved as they stand",
+        source=ALGEBRA + ", equal networks to input and output",
+    )
+    for key in ("bass", "treble"):
+        track, end = netlist.by_ref.get(stage.parts.get(key, "")), resistor(netlist, stage, f"{key}-end-a")
+        if isinstance(track, Pot) and end is not None:
+            yield Worked(
+                name=f"{stage.id}/{key}-lift",
+                group="preamp",
+                about=stage.id,
+                what=f"{key} lifted at the most, {track.control} fully clockwise",
+                symbol="G",
+                formula="(Re + Rt)/Re",
+                given=(Given("Re", end.ohms, "ohm", end.ref), Given("Rt", track.ohms, "ohm", track.ref)),
+                unit="x",
+                closed=(end.ohms + track.ohms) / end.ohms,
+                source=ALGEBRA + ", a stage of endless gain; a real one lifts less",
+            )

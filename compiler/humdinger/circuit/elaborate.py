@@ -25,6 +25,7 @@ SIGNAL_KINDS = (
     "two-knob-tone",
     "three-knob-tone",
     "treble-cut",
+    "feedback-tone",
     "long-tailed-pair",
     "cathodyne",
     "network",

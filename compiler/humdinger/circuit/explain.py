@@ -327,6 +327,19 @@ _HEATERS = (
         "signal:\n  - {stage: master-volume, id: master, pot: 1M audio, coupling: 22n 400V}\n",
         "signal:\n  - {stage: master-volume, id: master, pot: 1M audio}\n",
     ),
+    CodePage(
+        "ELB-071",
+        "direct-current-into-feedback-tone",
+        "A feedback tone hangs on a plate or a cathode without a capacitor between.",
+        "Its pots and resistors lead from the input to its own grid: the direct volts of the stage before would stand there and upset the "
+        "bias.",
+        "tubes: {V3: 12AX7}\nunused: {V3b: ground}\nsignal:\n  - {id: driver, coupling: direct}\n  - {stage: feedback-tone, id: tone, "
+        "tube: V3a, supply: B3, plate_load: 100k,\n     cathode_resistor: 1k5, coupling: 22n 630V, bass: 1M linear, treble: 1M linear,\n"
+        "     bass_capacitor: 2n2 400V, treble_capacitor: 220p 400V}\n",
+        "tubes: {V3: 12AX7}\nunused: {V3b: ground}\nsignal:\n  - {id: driver, coupling: 22n 630V}\n  - {stage: feedback-tone, id: tone, "
+        "tube: V3a, supply: B3, plate_load: 100k,\n     cathode_resistor: 1k5, coupling: 22n 630V, bass: 1M linear, treble: 1M linear,\n"
+        "     bass_capacitor: 2n2 400V, treble_capacitor: 220p 400V}\n",
+    ),
 )
 
 _GRAPH = (

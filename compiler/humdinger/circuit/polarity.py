@@ -6,7 +6,15 @@ from collections.abc import Sequence
 
 from .netlist import StageInstance
 
-INVERTING = frozenset({("common-cathode", "out"), ("pentode-gain", "out"), ("long-tailed-pair", "out-a"), ("cathodyne", "out-a")})
+INVERTING = frozenset(
+    {
+        ("common-cathode", "out"),
+        ("pentode-gain", "out"),
+        ("feedback-tone", "out"),
+        ("long-tailed-pair", "out-a"),
+        ("cathodyne", "out-a"),
+    }
+)
 """(kind, port) of outputs that are upside down against the stage's input."""
 
 

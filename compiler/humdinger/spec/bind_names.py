@@ -33,6 +33,7 @@ CONTROLS = {
         ("middle_control", "MIDDLE", "middle"),
     ),
     "treble-cut": (("control", "TONE", "pot"),),
+    "feedback-tone": (("bass_control", "BASS", "bass"), ("treble_control", "TREBLE", "treble")),
 }
 """Stage kind -> (key of the panel name, name when the key is absent, key of the pot)."""
 

@@ -15,8 +15,8 @@ it falls from 1/(2*pi*C*(resistor parallel shunt)) on (standard algebra, the sta
 Limits: the capacitor keeps the cathode's DC off the track, so that it does not scratch. Less feedback also means a higher output
 resistance and less damping of the speaker in the treble.
 
-Defaults: the panel name PRESENCE. A track of five to ten times the shunt reaches from hardly any effect to all (computed); a
-reverse-audio or linear one spreads it better than an audio one, since the part left in is the one above the wiper.
+Defaults: the panel name PRESENCE. A track of ten times the shunt reaches from half a decibel to all (computed). Reverse-audio spreads it
+over the turn, since the part left in is the one above the wiper; linear keeps most of it for the end.
 """
 
 from __future__ import annotations

@@ -36,7 +36,7 @@ from ..signal_path import at_stage
 
 NAME = "stages-per-node"
 MOST = 2
-DRAWING = ("common-cathode", "pentode-gain", "cathode-follower", "cathodyne", "long-tailed-pair")
+DRAWING = ("common-cathode", "pentode-gain", "feedback-tone", "cathode-follower", "cathodyne", "long-tailed-pair")
 NO_NET_CURRENT = ("long-tailed-pair",)
 
 

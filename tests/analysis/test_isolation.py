@@ -129,6 +129,42 @@ def test_a_shorted_coupling_capacitor_puts_the_plate_on_the_jack() -> None:
     assert 0.8 * most < row.fault_amps <= most
 
 
+def behind(*, leak: bool) -> Netlist:
+    """The jack of `jacked` behind one more capacitor: from the coupling capacitor's cold end, or from a resistor nothing feeds."""
+    bench = Bench()
+    bench.supply("B1", 47e-6)
+    bench.triode("V1", "plate", "grid", "cathode")
+    bench.resistor("R1", "B1", "plate", 100e3)
+    bench.resistor("R2", "cathode", "0", 1.5e3)
+    bench.resistor("R3", "grid", "0", 1e6)
+    bench.capacitor("C2", "plate", "cold" if leak else "elsewhere", 100e-9)
+    bench.resistor("R4", "cold", "0", 1e6)
+    bench.resistor("R5", "elsewhere", "0", 1e6)
+    bench.capacitor("C3", "cold", "tip", 100e-9)
+    bench.resistor("R6", "tip", "0", 220e3)
+    pins = (Pin("tip", "tip"), Pin("sleeve", "0"))
+    jack = Jack(ref="J1", path="", stage="", role="", span=NOWHERE, pins=pins, purpose="footswitch", switched=False)
+    bench.parts.append(jack)
+    return bench.netlist(input_net="")
+
+
+def test_a_capacitor_counts_only_where_dc_can_stand_behind_it() -> None:
+    """Two in series: the one at the jack keeps off what the other leaks. The same one on a resistor to ground keeps nothing off."""
+    (counted,) = contacts(study(behind(leak=True)))
+    assert counted.capacitors == ("C3",)
+    (idle,) = contacts(study(behind(leak=False)))
+    assert idle.capacitors == ()
+
+
+@pytest.mark.parametrize("electrode", ["grid", "cathode"])
+def test_a_tube_behind_it_makes_a_capacitor_count(electrode: str) -> None:
+    """A grid and a cathode rest near ground, but what hangs on them does not stay there when a tube fails."""
+    netlist = jacked(220e3)
+    moved = [replace(p, pins=(Pin("1", electrode), Pin("2", "tip"))) if p.ref == "C2" else p for p in netlist.parts]
+    (found,) = contacts(study(replace(netlist, parts=tuple(moved))))
+    assert found.capacitors == ("C2",)
+
+
 def test_a_contact_without_a_path_says_so() -> None:
     row = faults(jacked(None))["J1"]
     assert row.path_ohms is None

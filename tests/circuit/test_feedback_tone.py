@@ -11,14 +11,11 @@ from humdinger.analysis.smallsignal import small_signal
 from humdinger.analysis.worked import worked
 from humdinger.circuit.polarity import INVERTING
 from humdinger.compile import Compiled
-from humdinger.drawing.lint import lint
-from humdinger.drawing.readback import read_back
-from humdinger.drawing.schematic import sheets
 from support.amps import above_info, changed, demo_text, run
-from support.drawn import VOLTS, guessed_volts
+from support.drawn import VOLTS
 from support.driven import linear, nominal
+from support.kinds import agrees_with_ngspice, draws_clean
 from support.signal_amps import codes_of, ends, netlist_of, part
-from support.spice import ac_differences, dc_differences
 from support.tones import loop_instead, nodal_response
 
 BAND = (40.0, 100.0, 300.0, 1000.0, 3000.0, 8000.0, 15e3)
@@ -148,23 +145,13 @@ def test_feedback_of_the_amp_does_not_enter_it():
 
 @pytest.mark.parametrize("keys", [{}, {"grid_stopper": "10k", "cathode_bypass": "~"}], ids=str)
 def test_against_ngspice(keys: dict[str, str]):
-    netlist = netlist_of(amp(**keys))
-    found = dc_differences(netlist, nominal(netlist))
-    worst = max(found, key=lambda net: found[net])
-    assert found[worst] < 1e-5, worst
-    decibels, degrees = ac_differences(netlist, nominal(netlist))
-    assert decibels < 0.01
-    assert degrees < 0.1
+    agrees_with_ngspice(netlist_of(amp(**keys)))
 
 
 @pytest.mark.parametrize("keys", [{}, {"grid_stopper": "10k", "cathode_bypass": "~"}], ids=str)
 @pytest.mark.parametrize("volts", VOLTS)
 def test_the_drawing_reads_back_and_is_clean(keys: dict[str, str], volts: str):
-    netlist = netlist_of(amp(**keys))
-    sections, wide = sheets(netlist, guessed_volts(netlist, volts))
-    assert read_back(netlist, sections) == []
-    assert read_back(netlist, (wide,)) == []
-    assert [(sheet.name, fault) for sheet in (*sections, wide) for fault in lint(sheet)] == []
+    draws_clean(netlist_of(amp(**keys)), volts)
 
 
 def test_the_amp_compiles_without_a_warning():

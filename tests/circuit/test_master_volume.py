@@ -10,16 +10,13 @@ import pytest
 from humdinger.analysis.smallsignal import small_signal
 from humdinger.circuit.netlist import Pot
 from humdinger.compile import Compiled
-from humdinger.drawing.lint import lint
-from humdinger.drawing.readback import read_back
-from humdinger.drawing.schematic import sheets
 from humdinger.manual.panel import player_pots
 from humdinger.units.taper import track_fraction
 from support.amps import above_info, changed, demo_text, run
-from support.drawn import VOLTS, guessed_volts
+from support.drawn import VOLTS
 from support.driven import nominal
+from support.kinds import agrees_with_ngspice, draws_clean
 from support.signal_amps import codes_of, ends, netlist_of, part
-from support.spice import ac_differences, dc_differences
 from support.tones import MASTER, with_stage
 
 PLACES = {
@@ -151,23 +148,13 @@ def test_feedback_goes_the_same_way_round(place: str):
 
 @pytest.mark.parametrize("place", PLACES)
 def test_against_ngspice(place: str):
-    netlist = netlist_of(amp(place))
-    found = dc_differences(netlist, nominal(netlist))
-    worst = max(found, key=lambda net: found[net])
-    assert found[worst] < 1e-5, worst
-    decibels, degrees = ac_differences(netlist, nominal(netlist))
-    assert decibels < 0.01
-    assert degrees < 0.1
+    agrees_with_ngspice(netlist_of(amp(place)))
 
 
 @pytest.mark.parametrize("place", PLACES)
 @pytest.mark.parametrize("volts", VOLTS)
 def test_the_drawing_reads_back_and_is_clean(place: str, volts: str):
-    netlist = netlist_of(amp(place))
-    sections, wide = sheets(netlist, guessed_volts(netlist, volts))
-    assert read_back(netlist, sections) == []
-    assert read_back(netlist, (wide,)) == []
-    assert [(sheet.name, fault) for sheet in (*sections, wide) for fault in lint(sheet)] == []
+    draws_clean(netlist_of(amp(place)), volts)
 
 
 @pytest.mark.parametrize("place", PLACES)

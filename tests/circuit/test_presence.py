@@ -11,15 +11,12 @@ from humdinger.analysis.smallsignal import SmallSignal, small_signal
 from humdinger.analysis.worked import worked
 from humdinger.circuit.netlist import Netlist
 from humdinger.compile import Compiled
-from humdinger.drawing.lint import lint
-from humdinger.drawing.readback import read_back
-from humdinger.drawing.schematic import sheets
 from humdinger.units.taper import track_fraction
 from support.amps import above_info, changed, demo_text, run
-from support.drawn import VOLTS, guessed_volts
+from support.drawn import VOLTS
 from support.driven import impedance, nominal
+from support.kinds import agrees_with_ngspice, draws_clean
 from support.signal_amps import codes_of, ends, netlist_of
-from support.spice import ac_differences, dc_differences
 
 PRESENCE = {"driver": "{capacitor: 1u 100V film, pot: 1k linear 0.5W}", "pair": "{capacitor: 100n 400V, pot: 10k linear}"}
 FEEDBACK = {
@@ -124,13 +121,7 @@ def test_the_corner_is_worked(into: str):
 
 @pytest.mark.parametrize("into", FEEDBACK)
 def test_against_ngspice(into: str):
-    netlist = netlist_of(amp(into))
-    found = dc_differences(netlist, nominal(netlist))
-    worst = max(found, key=lambda net: found[net])
-    assert found[worst] < 1e-5, worst
-    decibels, degrees = ac_differences(netlist, nominal(netlist))
-    assert decibels < 0.01
-    assert degrees < 0.1
+    agrees_with_ngspice(netlist_of(amp(into)))
 
 
 def test_slips_are_said():
@@ -141,11 +132,7 @@ def test_slips_are_said():
 @pytest.mark.parametrize("into", FEEDBACK)
 @pytest.mark.parametrize("volts", VOLTS)
 def test_the_drawing_reads_back_and_is_clean(into: str, volts: str):
-    netlist = netlist_of(amp(into))
-    sections, wide = sheets(netlist, guessed_volts(netlist, volts))
-    assert read_back(netlist, sections) == []
-    assert read_back(netlist, (wide,)) == []
-    assert [(sheet.name, fault) for sheet in (*sections, wide) for fault in lint(sheet)] == []
+    draws_clean(netlist_of(amp(into)), volts)
 
 
 @pytest.mark.parametrize("into", FEEDBACK)

@@ -95,7 +95,9 @@ def contact_faults(study: Study, found: tuple[Contact, ...], variants: list[Vari
 def _capacitors(netlist: Netlist, by_net: Around, net: str, stop: set[str]) -> tuple[str, ...]:
     """Capacitors with one end on the DC network of a net and the other off it (and off ground).
 
-    Not one whose other side has nothing but resistors to ground: there is no DC for it to keep off, whatever else fails.
+    Not one whose other side has nothing but resistors to ground: there is no DC for it to keep off, so neither its short nor its rating can
+    matter (derived: a short adds a resistance to ground, no source). A tube's electrode, a rectifier or the end of one more capacitor on
+    that side makes it count: of two in series the near one keeps off what the far one lets through when it leaks (common practice).
     """
     inside = _reach(by_net, net, stop) - stop
     tubes = {n for s in netlist.sections for n in (s.plate, s.screen, s.grid, s.cathode)}

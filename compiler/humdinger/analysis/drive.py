@@ -53,12 +53,16 @@ def _farthest(study: Study, section: TubeSection) -> float:
     """How far a cathode can go from its idle volts: down to where the tube is cut off, up to where it is as good as a short (derived).
 
     A master volume that is turned down asks for more at the inverter than there is; the proportion of small signals knows no end.
+    Both resistors are those the idle current sees (idle volts over idle amps), so a tail shared by two tubes counts twice and the end comes
+    out too far, never too near. No end where the cathode rests below ground or the stage names no supply.
     """
     volts, point = study.nominal.volts, study.nominal.sections.get(section.ref)
     supply = study.netlist.stage(section.stage).ports.get("supply", "")
     if point is None or point.cathode_amps <= 0.0 or supply not in volts:
         return float("inf")
     here = volts.get(section.cathode, 0.0)
+    if here < 0.0:
+        return float("inf")
     below, above = here / point.cathode_amps, (volts[supply] - volts.get(section.plate, 0.0)) / point.cathode_amps
     top = volts[supply] * below / (below + above) if below + above > 0.0 else here
     return max(top - here, here)

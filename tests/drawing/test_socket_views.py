@@ -102,9 +102,15 @@ def test_electrodes_are_those_of_the_library_and_nets_those_of_the_netlist(name:
 def test_wires_on_tags_are_those_of_the_layout(name: str) -> None:
     """Every end of a wire at a tube, pot or jack is on the tag it names, and nothing else is."""
     netlist, layout, results = parts(name)
-    found = {(ref, tag.pin, n) for ref, tags in tags_of(netlist, layout, results).items() for tag in tags for n in tag.wires}
+    found = {(ref, tag.pin, n) for ref, tags in tags_of(netlist, layout, results).items() for tag in tags for n in (*tag.wires, *tag.plug)}
     kinds = {part.ref for part in netlist.parts if isinstance(part, Tube | Pot | Jack)}
     assert found == {(t.ref, t.pin, w.number) for w in layout.wires for t in (w.start, w.end) if t.ref in kinds}
+    outside = {w.number for w in layout.wires if w.outside}
+    assert all(n in outside for tags in tags_of(netlist, layout, results).values() for tag in tags for n in tag.plug)
+    assert not any(n in outside for tags in tags_of(netlist, layout, results).values() for tag in tags for n in tag.wires)
+    screens = {(ref, tag.pin, n) for ref, tags in tags_of(netlist, layout, results).items() for tag in tags for n in tag.screens}
+    assert screens == {(w.drain.ref, w.drain.pin, w.number) for w in layout.wires if w.drain and w.drain.ref in kinds}
+    assert name != "curlew" or screens
 
 
 @pytest.mark.parametrize("name", DEMO_NAMES)
@@ -146,6 +152,8 @@ def any_tag(random: Random, pin: str, kind: str) -> Tag:
         tuple(random.sample(["R21", "R105", "C12"], random.randrange(3))),
         random.choice([None, 0.0, -45.6, 371.2, 0.0427]),
         random.choice([None, None, 6.39, 297.0]),
+        screens=tuple(random.sample(range(1, 250), random.choice([0, 0, 0, 1, 2]))),
+        plug=tuple(random.sample(range(1, 250), random.choice([0, 0, 0, 1, 2]))),
     )
 
 

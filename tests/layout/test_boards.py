@@ -9,14 +9,14 @@ import pytest
 
 from humdinger.circuit.netlist import GROUND, Resistor
 from humdinger.compile import Compiled, elaborated, placed
-from humdinger.layout import Layout
+from humdinger.layout import Layout, Terminal
 from humdinger.layout.place import place
-from humdinger.manual.model import FULL_SIZE_MM
+from humdinger.manual.model import FULL_SIZE_MM, Table
 from support.amps import changed, demo_text, run
 from support.boarding import edges, faults, stars_apart
 from support.extremes import extremes
 from support.front import PATH, world
-from support.manuals import DEMO_NAMES, manual
+from support.manuals import DEMO_NAMES, composed, manual, pages
 from support.stress import stressed
 
 CASES = 20
@@ -116,8 +116,38 @@ def test_parts_that_belong_at_a_tag_are_not_on_a_board() -> None:
     ):
         assert at[netlist.stage(stage).parts[role]] == where
     stopper = netlist.stage("guitar").parts["grid-stopper"]
-    assert (layout.joint(stopper, "2").ref, layout.joint(stopper, "1")) == ("V1", layout.joint(stopper, "1"))
-    assert layout.joint(stopper, "1").ref == stopper  # ends in the air; the wire from the jack goes to it
+    assert layout.joint(stopper, "2").ref == "V1"
+    strip = next(s for s in layout.strips if s.host == "V1")
+    assert layout.joint(stopper, "1") in strip.lugs  # not in the air; the wire from the jack goes to that lug
+    assert any({w.start, w.end} == {Terminal("J1", "tip"), layout.joint(stopper, "1")} for w in layout.wires)
+
+
+@pytest.mark.parametrize("name", DEMO_NAMES)
+def test_the_strips_of_the_kit_are_those_of_the_boards_page(name: str) -> None:
+    """Every strip is bought, with as many lugs as the table has rows."""
+    _, layout = laid(name)
+    kit = next(page for page in composed(name).pages if page.name == "kit")
+    also = next(block for block in kit.blocks if isinstance(block, Table) and block.anchor == "also")
+    cells = [["".join(str(run) for run in cell.text) for cell in row.cells] for row in also.rows]
+    rows = [(count, what.split()[2]) for count, what, *_ in cells if what.startswith("tag strip")]
+    assert sum(int(count) for count, _ in rows) == len(layout.strips)
+    assert sum(int(count) * int(lugs) for count, lugs in rows) == sum(len(s.lugs) for s in layout.strips)
+    for strip in layout.strips:
+        for lug in strip.lugs:
+            assert f'id="terminal-{lug.ref}{lug.pin}"' in pages(name)["boards.html"]
+
+
+def test_screen_resistors_hang_on_a_strip_and_nothing_else_is_fed_through_them() -> None:
+    """Curlew: B2 goes on to B3 from its capacitor; the screens' lugs take their resistor, what comes and what goes to the other socket."""
+    made, layout = laid("curlew")
+    assert made.netlist is not None
+    parts = made.netlist.stage("output").parts
+    lugs = [layout.joint(parts[f"screen-stopper-{half}"], pin) for half in "ab" for pin in "12"]
+    fed = [lug for lug in lugs if lug.ref.startswith("TB")]
+    assert len(fed) == 2
+    plus = layout.joint(made.netlist.stage("filter").parts["B2-capacitor"], "+")
+    wires = [w for w in layout.wires_of("B2") if {w.start, w.end} & set(fed)]
+    assert {frozenset((w.start, w.end)) for w in wires} == {frozenset(fed), frozenset((plus, fed[0]))}
 
 
 def test_a_capacitor_too_large_for_a_board_is_clamped_to_the_chassis() -> None:

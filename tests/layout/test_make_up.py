@@ -139,35 +139,87 @@ def test_twisted_wires_name_each_other_and_run_between_the_same_parts(name: str)
                 assert other.start.ref == wire.start.ref
 
 
-def test_feedback_lies_with_the_speakers_return() -> None:
-    """Common practice: the wire that takes the feedback from the jack to the board is twisted with its return."""
+def test_what_parts_on_its_way_is_no_pair() -> None:
+    """Heron: the feedback goes from the jack to the driver's board, the speaker's return to the reservoir's. They are not twisted."""
     made = manual("heron")[0]
     assert made.netlist is not None
     layout = layout_of("heron")
     jack = next(j.ref for j in made.netlist.of(Jack) if j.purpose == "speaker")
     wire = next(w for w in layout.wires if w.net == "speaker.hot" and w.start == Terminal(jack, "tip") and not w.outside)
+    back = next(w for w in layout.wires if w.net == "0" and w.start == Terminal(jack, "sleeve") and not w.outside)
     assert wire.make_up is not None
-    other = next(w for w in layout.wires if w.number == wire.make_up.twist)
-    assert (other.net, other.start) == ("0", Terminal(jack, "sleeve"))
-    returned = [w.make_up.twist for w in layout_of("curlew").wires if w.net == "speaker.hot" and w.start.ref == jack and w.make_up]
-    assert not any(returned)  # no feedback, no twist
+    assert wire.end.ref != back.end.ref
+    assert wire.make_up.twist == 0
 
 
 @pytest.mark.parametrize("name", DEMO_NAMES)
-def test_screens_are_on_wires_to_control_grids_and_grounded_away_from_the_tube(name: str) -> None:
+def test_the_wires_of_a_pair_are_told_apart(name: str) -> None:
+    """By colour or by the ring: what is twisted, the ends of every winding, the plate leads of an output transformer."""
+    made = manual(name)[0]
+    assert made.netlist is not None
+    layout = layout_of(name)
+    look = {w.number: (w.colour, w.ring) for w in layout.wires}
+    twisted = [(w.number, w.make_up.twist) for w in layout.wires if w.make_up and w.make_up.twist]
+    assert twisted
+    assert all(look[a] != look[b] for a, b in twisted)
+    by_lead = {end: look[w.number] for w in layout.wires for end in (w.start, w.end)}
+    for part in made.netlist.of(PowerTransformer):
+        for winding in part.windings:
+            ends = [by_lead[Terminal(part.ref, pin)] for pin in winding.pins if pin and Terminal(part.ref, pin) in by_lead]
+            assert len({ends[0], ends[-1]}) == 2 or len(ends) < 2, winding.name
+    for part in made.netlist.of(OutputTransformer):
+        if part.topology == "push-pull":
+            assert by_lead[Terminal(part.ref, "P1")] != by_lead[Terminal(part.ref, "P2")]
+
+
+@pytest.mark.parametrize("name", DEMO_NAMES)
+def test_a_ring_is_on_every_wire_of_its_net_inside_the_chassis(name: str) -> None:
+    nets = {w.net for w in layout_of(name).wires if w.ring}
+    assert nets
+    assert all(w.ring for w in layout_of(name).wires if w.net in nets and not w.outside)
+
+
+def test_the_heater_of_a_rectifier_is_b_plus_by_its_colour() -> None:
+    """Heron: both wires to the GZ34's heater stand at B+; neither looks like a 6.3 V heater."""
+    pair = [w for w in layout_of("heron").wires if w.pair == "H2"]
+    heaters = {w.colour for w in layout_of("heron").wires if w.pair == "H1"}
+    assert len(pair) == 2
+    assert {w.colour for w in pair} == {"red"}
+    assert "red" not in heaters
+
+
+@pytest.mark.parametrize("name", DEMO_NAMES)
+def test_screens_are_on_wires_to_control_grids_and_soldered_away_from_the_tube(name: str) -> None:
+    """Each on one terminal of circuit ground (`boarding.faults` looks where), never at a socket while the other end has ground."""
     made = manual(name)[0]
     assert made.netlist is not None
     grids = {s.grid for s in made.netlist.sections if not s.unused}
     tubes = {tube.ref for tube in made.netlist.of(Tube)}
-    for wire in layout_of(name).wires:
-        assert wire.make_up is not None
-        screen = wire.make_up.screen
-        if wire.net in grids and wire.net != "0" and wire.start.ref != wire.end.ref:
-            assert screen is not None
-        if screen is not None:
-            assert screen in (wire.start, wire.end)
-            assert screen.ref not in tubes
+    layout = layout_of(name)
+    seen = 0
+    for wire in layout.wires:
+        places = {layout.host(end.ref) or end.ref for end in (wire.start, wire.end)}
+        if wire.net in grids and wire.net != "0" and len(places) > 1 and not wire.outside:
+            assert wire.screened, wire.number
+        if wire.drain is not None:
+            seen += 1
+            assert wire.drain.ref not in tubes
+            assert wire.drained is not None
+            assert (layout.host(wire.drained.ref) or wire.drained.ref) not in tubes
+            assert wire.make_up is not None
             assert wire.make_up.carries in ("grid", "signal")
+    assert seen
+
+
+def test_the_screen_of_the_cable_to_a_jack_is_its_return() -> None:
+    """Heron: tip and sleeve of the pedal's jack come from one board; one screened wire takes both. Curlew's come from two places."""
+    layout = layout_of("heron")
+    back = next(w for w in layout.wires if w.net == "0" and w.end == Terminal("J2", "sleeve") and not w.outside)
+    core = next(w for w in layout.wires if w.end == Terminal("J2", "tip") and not w.outside)
+    assert (back.braid, core.braid) == (core.number, back.number)
+    assert core.start.ref == back.start.ref
+    assert core.drain is None
+    assert not any(w.braid for w in layout_of("curlew").wires)
 
 
 @pytest.mark.parametrize("name", DEMO_NAMES)

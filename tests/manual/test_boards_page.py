@@ -43,11 +43,13 @@ def test_terminals_say_what_the_layout_says(name: str) -> None:
     netlist, layout, page = made(name)
     found = {row.anchor.removeprefix("terminal-"): row for row in rows(page, "terminal-")}
     turrets = {f"{t.terminal.ref}{t.terminal.pin}": t for board in layout.boards for t in board.turrets}
-    assert set(found) == set(turrets)
+    lugs = {f"{lug.ref}{lug.pin}" for strip in layout.strips for lug in strip.lugs}
+    assert set(found) == {*turrets, *lugs}
     for terminal, turret in turrets.items():
         assert found[terminal].nets == (turret.net,)
         ends = [w for w in layout.wires for end in (w.start, w.end) if end == turret.terminal]
-        assert links(found[terminal], "wiring") == [f"wire-{w.number}" for w in ends]
+        screens = [w for w in layout.wires if w.drain == turret.terminal]
+        assert links(found[terminal], "wiring") == [f"wire-{w.number}" for w in (*ends, *screens)]
         below = [link for board in layout.boards for link in board.links if turret.terminal in (link.start, link.end)]
         text = "".join(str(run) for run in found[terminal].cells[3].text)
         assert (text.count(",") + 1 if below else 0) == len(below)
@@ -61,7 +63,8 @@ def test_wires_of_boards_lead_to_their_terminals_and_back(name: str) -> None:
     wiring = wiring_page(netlist, layout)
     for wire in layout.wires:
         row = next(row for row in rows(wiring, "wire-") if row.anchor == f"wire-{wire.number}")
-        wanted = [f"terminal-{t.ref}{t.pin}" for t in (wire.start, wire.end) if t.ref not in netlist.by_ref]
+        ends = [end for end in (wire.start, wire.end, wire.drain) if end is not None]
+        wanted = [f"terminal-{t.ref}{t.pin}" for t in ends if t.ref not in netlist.by_ref]
         assert links(row, "boards") == wanted
         assert set(wanted) <= anchors
 

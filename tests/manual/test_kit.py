@@ -170,11 +170,13 @@ def test_also_needed_has_a_socket_for_each_tube_and_a_knob_for_each_control(name
     turrets = next(n for what, n in counted.items() if what.startswith("turret"))
     assert turrets == sum(len(board.turrets) for board in made.layout.boards)
     assert sum(n for what, n in counted.items() if what.startswith("glass-fibre sheet")) == len(made.layout.boards)
-    screened = sum(1 for w in made.layout.wires if w.make_up and w.make_up.screen)
-    wires = Counter(w.colour for w in made.layout.wires if not w.outside)
+    screened = sum(1 for w in made.layout.wires if w.screened and not w.outside)
+    wires = Counter(w.colour for w in made.layout.wires if not w.outside and (w.screened or not w.braid))
     used = {text(r.cells[0]): text(r.cells[1]) for r in tables["used-up"].rows}
     for colour, count in wires.items():
         assert used[f"wire, {colour}"].split()[0] == str(count)
+    rings = sum(w.ring for w in made.layout.wires)
+    assert used["heat-shrink, black, 3 mm, for rings"].startswith(f"{2 * rings} rings")
     assert ("screened single wire" in used) == (screened > 0)
     assert screened < 2 or used["screened single wire"].startswith(f"{screened} of these rows")
 

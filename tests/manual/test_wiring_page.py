@@ -56,21 +56,35 @@ def test_every_wire_is_one_row_with_its_make_up(name: str) -> None:
     found = rows(name)
     assert set(found) == {f"wire-{w.number}" for w in layout_of(name).wires}
     american = netlist.region.code in ("us", "ca")
-    hosts = {seat.ref: seat.at for seat in layout_of(name).seats if seat.kind == "tag" and seat.at}
-    for wire in layout_of(name).wires:
+    layout = layout_of(name)
+    for wire in layout.wires:
         row, made = found[f"wire-{wire.number}"], wire.make_up
         assert made is not None
         for column, end in (("From", wire.start), ("To", wire.end)):
             place, _, host = row[column].replace("\u00a0", " ").partition(", at ")
             assert place == terminal_text(end.ref, end.pin, netlist).replace("\u00a0", " ")
-            assert host == hosts.get(end.ref, "")  # a lead that ends in the air says at which part
-        assert row["Colour"] == f"{letters(wire.colour)} {wire.colour}"
-        assert row["Size"] == (f"{made.gauge} AWG" if american else f"{made.area_mm2:g} mm²")
+            assert host == layout.host(end.ref)  # a lug of a strip says at which part
+        if wire.outside:  # in a bought cable: nothing to cut, to colour or to tick
+            assert set(row) == {"No.", "From", "To", "Net"}
+            continue
+        assert row["Colour"] == f"{letters(wire.colour)} {wire.colour}{', ringed' if wire.ring else ''}"
+        size = f"{made.gauge} AWG" if american else f"{made.area_mm2:g} mm²"
+        assert row["Size"] == (f"screen of {wire.braid}" if wire.braid and not wire.screened else size)
         assert row["Insu\u00adlation"] == f"{made.insulation_volts:g} V"
         assert (f"twist with {made.twist}" in row.get("Lay", "")) == bool(made.twist)
-        assert ("screen at" in row.get("Lay", "")) == (made.screen is not None)
+        assert row.get("Screen", "–") == screen_text(wire, netlist)
         if "Net" in row:
             assert row["Net"] == (netlist.nets[wire.net].label or wire.net)
+
+
+def screen_text(wire: Wire, netlist: Netlist) -> str:
+    """What the row of a wire says of its screen."""
+    if wire.screened and wire.braid:
+        return f"is wire {wire.braid}, both ends"
+    if wire.drain is None:
+        return "–"
+    end = "From" if wire.drained == wire.start else "To"
+    return f"{terminal_text(wire.drain.ref, wire.drain.pin, netlist)} at the {end} end".replace("\u00a0", " ")
 
 
 @pytest.mark.parametrize("name", DEMO_NAMES)
@@ -88,7 +102,11 @@ def test_rows_stand_in_working_order(name: str) -> None:
 def test_cut_list_and_colours_count_the_wires(name: str) -> None:
     layout, page = layout_of(name), page_of(name, "wiring")
     cuts = table(page, "cuts")
-    assert sum(int(text(row.cells[0])) for row in cuts.rows) == sum(1 for w in layout.wires if not w.outside)
+    wires = [w for w in layout.wires if not w.outside]
+    cut = [w for w in wires if w.screened or not w.braid]
+    assert sum(int(text(row.cells[0])) for row in cuts.rows) == len(cut)
+    screened = [row for row in cuts.rows if text(row.cells[1]).endswith(", screened")]
+    assert sum(int(text(row.cells[0])) for row in screened) == sum(w.screened for w in wires)
     named: list[int] = []
     for row in cuts.rows:
         numbers = []
@@ -97,9 +115,9 @@ def test_cut_list_and_colours_count_the_wires(name: str) -> None:
             numbers += range(ends[0], ends[-1] + 1)
         assert len(numbers) == int(text(row.cells[0]))
         named += numbers
-    assert sorted(named) == [w.number for w in layout.wires if not w.outside]
+    assert sorted(named) == [w.number for w in cut]
     colours = table(page, "colour-table")
-    assert sum(int(text(row.cells[3])) for row in colours.rows) == len(layout.wires)
+    assert sum(int(text(row.cells[3])) for row in colours.rows) == len(wires)
     codes = [text(row.cells[0]) for row in colours.rows]
     assert len(set(codes)) == len(codes)
     assert "m of wire" not in repr(cuts)
@@ -111,6 +129,8 @@ def test_the_table_of_sizes_has_a_row_for_every_kind_of_wire(name: str) -> None:
     kinds: dict[str, list[Wire]] = {}
     for wire in layout_of(name).wires:
         assert wire.make_up is not None
+        if wire.outside:
+            continue
         kinds.setdefault(wire.make_up.carries, []).append(wire)
     assert set(found) == set(kinds)
     assert set(kinds) <= set(CARRIES) == set(wire_table().runs)

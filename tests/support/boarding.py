@@ -6,9 +6,9 @@ from collections import Counter
 from collections.abc import Iterator
 from itertools import pairwise
 
-from humdinger.circuit.netlist import GROUND, Netlist
-from humdinger.layout import Layout, Terminal
-from humdinger.layout.ground import returns
+from humdinger.circuit.netlist import GROUND, Jack, Netlist, Stud
+from humdinger.layout import Layout, Terminal, Wire
+from humdinger.layout.ground import charging, returns
 
 
 def faults(netlist: Netlist, layout: Layout) -> list[str]:
@@ -19,6 +19,8 @@ def faults(netlist: Netlist, layout: Layout) -> list[str]:
         *_room(netlist, layout),
         *_names(netlist, layout),
         *_mounted(netlist, layout),
+        *_landed(netlist, layout),
+        *_screens(netlist, layout),
     ]
 
 
@@ -50,6 +52,7 @@ def _trees(netlist: Netlist, layout: Layout) -> Iterator[str]:
     for net, rows in netlist.on_net.items():
         nodes = {layout.joint(part.ref, pin) for part, pin in rows}
         nodes |= {t.terminal for board in layout.boards for t in board.turrets if t.net == net}
+        nodes |= {lug for strip in layout.strips for lug, other in zip(strip.lugs, strip.nets, strict=True) if other == net}
         for node in nodes:
             if net_of.setdefault(node, net) != net:
                 yield f"{node} is on {net} and on {net_of[node]}"
@@ -88,10 +91,82 @@ def _room(netlist: Netlist, layout: Layout) -> Iterator[str]:
                 yield f"{below[turret.terminal]} links on {turret.terminal}"
             if top + below[turret.terminal] < 1 or (not turret.leads and not turret.tie):
                 yield f"nothing on {turret.terminal}"
+
+
+def places(netlist: Netlist, layout: Layout) -> set[Terminal]:
+    """Every terminal that there is: turrets, lugs of strips, tags of what has tags of its own (a part that hangs on others has none)."""
+    made = {turret.terminal for board in layout.boards for turret in board.turrets} | {lug for s in layout.strips for lug in s.lugs}
+    own = {seat.ref for seat in layout.seats if seat.kind in ("chassis", "cable")}
+    return made | {Terminal(part.ref, pin.name) for part in netlist.parts if part.ref in own for pin in part.pins}
+
+
+def _landed(netlist: Netlist, layout: Layout) -> Iterator[str]:
+    """Every end of a wire and every lead of a part is on a terminal that exists; three leads on one, screens among them."""
+    real = places(netlist, layout)
+    count: Counter[Terminal] = Counter()
+    bonds = {wire.bond for wire in layout.wires}
+    for part in netlist.parts:
+        for pin in part.pins:
+            own, at = Terminal(part.ref, pin.name), layout.joint(part.ref, pin.name)
+            if at not in real:
+                yield f"{own} ends at {at}, which is nowhere"
+            if at != own and part.ref not in bonds:
+                count[at] += 1
     for wire in layout.wires:
         for end in (wire.start, wire.end):
-            if end.ref not in netlist.by_ref and end not in {t.terminal for b in layout.boards for t in b.turrets}:
+            if end not in real:
                 yield f"wire {wire.number} ends at {end}, which is nowhere"
+            count[end] += not wire.outside
+        if wire.drain is not None:
+            count[wire.drain] += 1
+    studs = {stud.ref for stud in netlist.of(Stud)}
+    for at, leads in count.items():
+        if leads > 3 and at.ref not in studs:
+            yield f"{leads} leads on {at}"
+    lugs = [(lug, net, leads) for s in layout.strips for lug, net, leads in zip(s.lugs, s.nets, s.leads, strict=True)]
+    for lug, net, leads in lugs:
+        if any(layout.joint(lead.ref, lead.pin) != lug or netlist.by_ref[lead.ref].net(lead.pin) != net for lead in leads):
+            yield f"{lug} does not hold what it says"
+
+
+def _screens(netlist: Netlist, layout: Layout) -> Iterator[str]:
+    """A screen is soldered once, to circuit ground, at the place of one of its wire's ends; or it is the one return of that wire's jack."""
+    ground = {layout.joint(part.ref, pin) for part, pin in netlist.on_net.get(GROUND, ())}
+    ground |= {turret.terminal for board in layout.boards for turret in board.turrets if turret.net == GROUND}
+    ground |= {lug for strip in layout.strips for lug, net in zip(strip.lugs, strip.nets, strict=True) if net == GROUND}
+    wires = {wire.number: wire for wire in layout.wires}
+
+    def place(at: Terminal) -> str:
+        return layout.host(at.ref) or at.ref
+
+    for wire in layout.wires:
+        if wire.drain is not None:
+            if wire.drain not in ground:
+                yield f"the screen of wire {wire.number} is at {wire.drain}, which is no ground"
+            if wire.drained not in (wire.start, wire.end) or place(wire.drained) != place(wire.drain):
+                yield f"the screen of wire {wire.number} is at {wire.drain}, away from {wire.drained}"
+            if wire.braid or wire.outside:
+                yield f"the screen of wire {wire.number} is there twice"
+        if wire.braid:
+            other = wires[wire.braid]
+            if other.braid != wire.number or {wire.net, other.net} - {GROUND} not in ({wire.net}, {other.net}):
+                yield f"wires {wire.number} and {other.number} are no core and screen"
+            if {place(wire.start), place(wire.end)} != {place(other.start), place(other.end)}:
+                yield f"wires {wire.number} and {other.number} part on their way"
+    for wire in layout.wires:  # a screened wire to a jack beside its own return
+        ends = {place(wire.start), place(wire.end)}
+        jack = any(isinstance(netlist.by_ref.get(end), Jack) for end in ends)
+        if wire.drain is not None and jack:
+            beside = [
+                w for w in layout.wires if w.net == GROUND and not w.outside and not w.bond and {place(w.start), place(w.end)} == ends
+            ]
+            bonded = {w.start for w in layout.wires if w.bond}
+            if any(not ({w.start, w.end} & bonded) and not w.braid and not _charging(netlist, w) for w in beside):
+                yield f"wire {wire.number} has a screen beside its own return"
+
+
+def _charging(netlist: Netlist, wire: Wire) -> bool:
+    return bool({wire.start, wire.end} & charging(netlist))
 
 
 def _names(netlist: Netlist, layout: Layout) -> Iterator[str]:

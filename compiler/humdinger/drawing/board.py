@@ -84,7 +84,8 @@ def _nets(sketch: Sketch, board: Board, layout: Layout, name_of: Callable[[Termi
                 sketch.line(group, path, "link", net, width=0.7, dashes="1.6 0.9")
         for turret in board.turrets:
             if turret.net == net:
-                _leaving(sketch, group, board, turret, wires.get(turret.terminal, []), name_of, left)
+                screens = [wire.number for wire in layout.wires if wire.drain == turret.terminal]
+                _leaving(sketch, group, board, turret, wires.get(turret.terminal, []), screens, name_of, left)
 
 
 def board_lighting(boards: tuple[Board, ...]) -> str:
@@ -110,24 +111,34 @@ def _leaving(
     board: Board,
     turret: Turret,
     wires: list[tuple[Wire, Terminal]],
+    screens: list[int],
     name_of: Callable[[Terminal], str],
     left: float,
 ) -> None:
     x, y = left + turret.x_mm, TOP_MM + turret.y_mm
     out = -1.0 if turret.side == "left" else 1.0
     edge = left - 1.0 if out < 0 else left + board.width_mm + 1.0
+    anchor = "end" if out < 0 else "start"
+    count = len(wires) + len(screens)
+
+    def way(k: int) -> list[tuple[float, float]]:
+        step = k - (count - 1) / 2
+        return [(x, y + step * 0.8), (edge, y + step * 0.8), (edge + out * 5.0, y + step * WIRE_MM)]
+
+    for k, number in enumerate(screens, len(wires)):
+        points = way(k)
+        sketch.line(group, points, "wire", turret.net, width=0.5, dashes="0.5 0.5")
+        sketch.text(group, f"screen of {number}", points[-1][0] + out, points[-1][1] + 0.8, NUMBER_MM, turret.net, anchor=anchor)
     for k, (wire, there) in enumerate(wires):
-        step = k - (len(wires) - 1) / 2
-        end = (edge + out * 5.0, y + step * WIRE_MM)
-        points = [(x, y + step * 0.8), (edge, y + step * 0.8), end]
+        points = way(k)
+        end = points[-1]
         first, _, stripe = wire.colour.partition("-")
         sketch.hit(group, points)
         sketch.line(group, points, "wire", wire.net, width=1.0)
         sketch.line(group, points, "wire", wire.net, width=0.7, stroke=WIRES.get(first, colour("ink")), keep=False)
         if stripe:
             sketch.line(group, points, "wire", wire.net, width=0.7, stroke=WIRES.get(stripe, colour("ink")), dashes="1 1.6", keep=False)
-        anchor = "end" if out < 0 else "start"
-        label = f"{wire.number} → {name_of(there)}, {wire.colour}".replace("\u00a0", " ")
+        label = f"{wire.number} → {name_of(there)}, {wire.colour}{', ringed' if wire.ring else ''}".replace("\u00a0", " ")
         sketch.text(group, label, end[0] + out, end[1] + 0.8, NUMBER_MM, wire.net, anchor=anchor)
 
 

@@ -43,10 +43,13 @@ def _volts(value: float) -> str:
 
 
 def wires_text(tag: Tag, code: str) -> str:
-    """Numbers of the wires with the code of their colour, then the parts soldered straight to the tag."""
+    """Numbers of the wires with the code of their colour, the parts soldered straight to the tag, screens; then what comes by the plug."""
     numbers = ", ".join(map(str, tag.wires))
     coloured = f"{numbers} {code}" if numbers and code else numbers
-    return " + ".join(text for text in (coloured, ", ".join(tag.leads)) if text)
+    screens = f"screen of\u00a0{', '.join(map(str, tag.screens))}" if tag.screens else ""
+    soldered = " + ".join(text for text in (coloured, ", ".join(tag.leads), screens) if text)
+    plug = f"({', '.join(map(str, tag.plug))} through the plug)" if tag.plug else ""
+    return " ".join(text for text in (soldered, plug) if text)
 
 
 def views(netlist: Netlist, tags: Mapping[str, Sequence[Tag]], codes: Mapping[str, str]) -> Iterator[View]:

@@ -1,7 +1,7 @@
 """Layout: where things stand. What is placed (place.py) and made up (makeup.py) is imported from there: the rules need neither."""
 
 from .colouring import coloured
-from .model import Board, Colouring, HeaterRun, Isolated, Layout, Link, MakeUp, Mount, Seat, Sleeve, Terminal, Turret, Wire
+from .model import Board, Colouring, HeaterRun, Isolated, Layout, Link, MakeUp, Mount, Seat, Sleeve, TagStrip, Terminal, Turret, Wire
 
 __all__ = [
     "Board",
@@ -14,6 +14,7 @@ __all__ = [
     "Mount",
     "Seat",
     "Sleeve",
+    "TagStrip",
     "Terminal",
     "Turret",
     "Wire",

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import field
 
 from ..circuit.netlist import GROUND, Netlist, PowerTransformer, Resistor
 from ..records import record
 from .bodies import bodies
 from .ground import charging, ground, returns
-from .joining import Joined, Node, join
-from .model import Board, Hop, Seat, Terminal
+from .joining import Edge, Joined, Node, join
+from .model import Board, Hop, Seat, TagStrip, Terminal
 from .planks import Plank, Spot, length_mm, planks
 from .routing import Apart, name_terminals, route
+from .screens import drain_screens
 from .seats import seats, tag_joints
 
 LETTERS = ("A", "M", "N", "Q", "U", "Z")
@@ -30,19 +32,26 @@ States = Sequence[Mapping[str, float]]
 
 @record
 class Boarded:
-    """Boards, the seat of every part, where each lead is soldered, and the wires of each net as hops between terminals."""
+    """Boards, the seat of every part, where each lead is soldered, the wires of each net as hops between terminals, tag strips.
+
+    drains: net and hop of a screened wire -> where its screen is soldered, and whether that is at its start. braids: net and hop of a
+    screened wire -> the hop of ground that is its screen.
+    """
 
     boards: tuple[Board, ...]
     seats: tuple[Seat, ...]
     joints: Mapping[Terminal, Terminal]
     hops: Mapping[str, tuple[Hop, ...]]
+    strips: tuple[TagStrip, ...] = ()
+    drains: Mapping[tuple[str, Hop], tuple[Terminal, bool]] = field(default_factory=dict)
+    braids: Mapping[tuple[str, Hop], Hop] = field(default_factory=dict)
 
 
 def boarded(netlist: Netlist, trees: Mapping[str, Sequence[Hop]], states: States = ()) -> Boarded:
     """Everything that stands on boards and tags. trees: net -> its tree over the leads of parts, for all nets but ground."""
     sizes = bodies(netlist)
     found = seats(netlist, sizes)
-    joints = tag_joints(netlist, found)
+    joints, strips = tag_joints(netlist, found)
     groups, own = returns(netlist), charging(netlist)
     apart = _apart(netlist, states)
     hot = _hot(netlist, states)
@@ -52,7 +61,8 @@ def boarded(netlist: Netlist, trees: Mapping[str, Sequence[Hop]], states: States
         rows_of = {lead: (plank.number, row) for plank in made for row, spot in enumerate(plank.spots) for lead in spot.leads}
         hops: dict[str, Iterable[Hop]] = dict(trees)
         hops[GROUND] = ground(netlist, rows_of) if GROUND in netlist.on_net else ()
-        joined = join(netlist, made, joints, hops, own)
+        joined = join(netlist, made, joints, hops, own, strips)
+        drain_screens(netlist, made, joined, joints)
         boards = _routed(made, joined, apart, hot)
         over = [plank for plank, board in zip(made, boards, strict=True) if board.height_mm > LONGEST_MM and len(board.mounts) > 1]
         if not over:
@@ -63,8 +73,14 @@ def boarded(netlist: Netlist, trees: Mapping[str, Sequence[Hop]], states: States
     letter = {lead: spot.terminal for plank in made for spot in plank.spots for lead in spot.leads}
     on_board = {mount.ref: board.name for board in boards for mount in board.mounts}
     placed = tuple(Seat(s.ref, s.kind, on_board.get(s.ref, s.at), s.why) for s in found.values())
-    wires = {net: tuple((_terminal(e.a), _terminal(e.b)) for e in edges) for net, edges in joined.wires.items()}
-    return Boarded(boards, placed, {**joints, **letter}, wires)
+    wires = {net: tuple(map(_hop, edges)) for net, edges in joined.wires.items()}
+    drains = {(e.net, _hop(e)): (_terminal(at), start) for e, (at, start) in joined.drains.items()}
+    braids = {(e.net, _hop(e)): _hop(back) for e, back in joined.braids.items()}
+    return Boarded(boards, placed, {**joints, **letter}, wires, joined.strips, drains, braids)
+
+
+def _hop(edge: Edge) -> Hop:
+    return _terminal(edge.a), _terminal(edge.b)
 
 
 def _terminal(node: Node) -> Terminal:
@@ -85,6 +101,9 @@ def _routed(made: list[Plank], joined: Joined, apart: Apart, hot: set[str]) -> t
             for node in (edge.a, edge.b):
                 if isinstance(node, Spot):
                     taken[node] = taken.get(node, 0) + 1
+    for node, _ in joined.drains.values():
+        if isinstance(node, Spot):
+            taken[node] = taken.get(node, 0) + 1
     boards: list[Board] = []
     for plank, letter, title in zip(made, letters(len(made)), titles, strict=True):
         name_terminals(plank, letter)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from ..circuit.netlist import Netlist, OutputTransformer, Part, PowerTransformer, Winding
+from ..circuit.netlist import Fuse, Netlist, OutputTransformer, Part, PowerTransformer, Resistor, Winding
 from ..diagnostics import Span
 from .colours import HOUSE, NOWHERE, OUTPUT_LEADS, POWER_LEADS, SIGNAL_MAY, SPEAKER_LEAD, is_green, mains_colours
 from .model import Clash, Colouring, Sleeve, Terminal
@@ -35,9 +35,32 @@ def colour_of(netlist: Netlist, net: str, colours: Mapping[str, str]) -> str:
     return colours[carries(netlist, net)]
 
 
+def ringed_nets(netlist: Netlist) -> frozenset[str]:
+    """Nets whose wires wear a ring at both ends: of two of one colour that must not change places, the second.
+
+    The far end of a heater or high-tension winding with what a resistor or fuse passes on of it, and the lead P2 of an output transformer
+    (common practice). Where one end of a winding is B+, the other one wears the ring.
+    """
+    found: set[str] = set()
+    for part in netlist.of(PowerTransformer):
+        for winding in part.windings:
+            ends = [part.net(pin) for pin in (winding.pins[0], winding.pins[-1]) if pin]
+            loose = [net for net in ends if netlist.nets[net].domain in ("heater", "high-tension-ac")]
+            if winding.kind in ("heater", "high-tension") and len(ends) == 2 and loose:
+                found.add(loose[-1])
+    for part in netlist.parts:
+        nets = {pin.net for pin in part.pins}
+        if isinstance(part, Resistor | Fuse) and nets & found and all(netlist.nets[net].domain == "high-tension-ac" for net in nets):
+            found |= nets
+    found |= {part.net("P2") for part in netlist.of(OutputTransformer) if part.topology == "push-pull"}
+    return frozenset(found)
+
+
 def carries(netlist: Netlist, net: str) -> str:
-    """What a net carries, as HOUSE names it."""
+    """What a net carries, as HOUSE names it. A heater winding that B+ is taken from is B+ at both its ends."""
     domain = netlist.nets[net].domain
+    if domain == "heater" and _at_b_plus(netlist, net):
+        return "supply"
     if domain == "signal":
         for section in netlist.sections:
             if net == section.plate:
@@ -51,6 +74,17 @@ def carries(netlist: Netlist, net: str) -> str:
         if any(part.net(pin) == net for part in netlist.of(OutputTransformer) for pin in part.primary_pins):
             return "supply"  # a screen tap; the plates were found above
     return domain
+
+
+def _at_b_plus(netlist: Netlist, net: str) -> bool:
+    """Whether the winding a heater's net is an end of has an end that is B+."""
+    windings = (
+        [part.net(pin) for pin in winding.pins if pin]
+        for part in netlist.of(PowerTransformer)
+        for winding in part.windings
+        if winding.kind == "heater"
+    )
+    return any(net in nets and any(netlist.nets[other].domain == "supply" for other in nets) for nets in windings)
 
 
 # -- colours that mean something else -------------------------------------------------------------------------------

@@ -10,9 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from itertools import pairwise
 
-from ..circuit.netlist import GROUND, Capacitor, Netlist
-from .model import Hop, Terminal
+from ..circuit.netlist import EARTH, GROUND, Capacitor, Netlist
+from .model import Hop, TagStrip, Terminal
 from .planks import Plank, Spot, Strip
+from .seats import with_lug
 from .trees import is_outside
 
 ON_TOP = 3
@@ -41,17 +42,29 @@ class Edge:
 
 
 class Joined:
-    """Links and wires of all nets, in the order of their trees."""
+    """Links and wires of all nets, in the order of their trees.
 
-    __slots__ = ("links", "wires")
+    drains: screened wire -> where its screen is soldered, and whether that is at its end `a`. braids: screened wire -> the ground wire that
+    is its screen. strips: the tag strips, with lugs for what tags have no room for.
+    """
 
-    def __init__(self) -> None:
+    __slots__ = ("braids", "drains", "links", "strips", "wires")
+
+    def __init__(self, strips: tuple[TagStrip, ...] = ()) -> None:
+        self.strips = strips
         self.links: list[Edge] = []
         self.wires: dict[str, list[Edge]] = {}
+        self.drains: dict[Edge, tuple[Node, bool]] = {}
+        self.braids: dict[Edge, Edge] = {}
 
 
 def join(
-    netlist: Netlist, planks: list[Plank], joints: Mapping[Terminal, Terminal], hops: Mapping[str, Iterable[Hop]], own: set[Terminal]
+    netlist: Netlist,
+    planks: list[Plank],
+    joints: Mapping[Terminal, Terminal],
+    hops: Mapping[str, Iterable[Hop]],
+    own: set[Terminal],
+    strips: tuple[TagStrip, ...] = (),
 ) -> Joined:
     """Links and wires that join what the hops join. own: leads whose wire nothing else may share."""
     spots = {lead: spot for plank in planks for spot in plank.spots for lead in spot.leads}
@@ -60,7 +73,7 @@ def join(
         for spot in plank.spots:
             on_net.setdefault(spot.net, []).append(spot)
     plus = {spot for spot in spots.values() if any(_is_filter_plus(netlist, lead) for lead in spot.leads)}
-    made = Joined()
+    made = Joined(strips)
     for net, tree in hops.items():
         groups = _Groups()
         links: list[Edge] = []
@@ -84,7 +97,7 @@ def join(
         made.links += [w for w in wires if _on_one_board(w)]
         made.wires[net] = [w for w in wires if not _on_one_board(w)]
     for plank in planks:
-        _relieve(plank, made)
+        relieve(plank, made)
     return made
 
 
@@ -126,59 +139,70 @@ class _Groups:
 
 # -- room on the terminals ------------------------------------------------------------------------------------------
 def _relieve_tags(planks: list[Plank], made: Joined, joints: Mapping[Terminal, Terminal]) -> None:
-    """Takes wires off tags of chassis parts that are full: to a tie terminal on a board that the tag is wired to."""
+    """Takes wires off tags of chassis parts that are full: to a tie on a board that the tag is wired to, else to a lug beside the part."""
     leads: dict[Terminal, int] = {}
     for tag in joints.values():
         leads[tag] = leads.get(tag, 0) + 1
     for net, wires in made.wires.items():
-        tags = dict.fromkeys(node for w in wires for node in (w.a, w.b) if isinstance(node, Terminal))
+        tags = list(dict.fromkeys(node for w in wires for node in (w.a, w.b) if isinstance(node, Terminal)))
         for tag in tags:
-            ends = [w for w in wires if _ends_at(w, tag) and not w.outside]
-            if leads.get(tag, 0) + len(ends) <= ON_TOP:
+            ends = [w for w in wires if ends_at(w, tag) and not w.outside]
+            if leads.get(tag, 0) + len(ends) <= ON_TOP or net == EARTH:
                 continue
             beside = next((n for w in ends for n in (w.a, w.b) if isinstance(n, Spot)), None)
-            if beside is None:
-                continue
-            plank = planks[beside.plank]
-            strip = Strip(None, None)
-            tie = Spot(net, beside.group, "right", strip, beside.plank, tie=True)
-            strip.right = tie
-            plank.strips.insert(_row_after(plank, beside.strip), strip)
+            if beside is not None:
+                tie: Node = _tie_row(planks[beside.plank], beside)
+            else:
+                host = next((strip.host for strip in made.strips if strip.name == tag.ref), tag.ref)
+                made.strips, tie = with_lug(made.strips, host, net)
+                tags.append(tie)
             keep = max(ON_TOP - 1 - leads.get(tag, 0), 0)
             for wire in sorted(ends, key=lambda w: not w.own)[keep:]:
                 wire.move(wire.a if wire.a == tag else wire.b, tie)
             wires.append(Edge(net, tag, tie))
 
 
-def _ends_at(edge: Edge, tag: Terminal) -> bool:
+def _tie_row(plank: Plank, beside: Spot) -> Spot:
+    """A terminal without a part, on the right, in the next row."""
+    strip = Strip(None, None)
+    strip.right = Spot(beside.net, beside.group, "right", strip, beside.plank, tie=True)
+    plank.strips.insert(_row_after(plank, beside.strip), strip)
+    return strip.right
+
+
+def ends_at(edge: Edge, tag: Node) -> bool:
+    """Whether a wire ends at a tag or a terminal."""
     return edge.a == tag or edge.b == tag
 
 
-def _relieve(plank: Plank, made: Joined) -> None:
+def relieve(plank: Plank, made: Joined) -> None:
+    """Takes wires and links off terminals of a board that are full."""
     queue = plank.spots
     ties: dict[Spot, list[Spot]] = {}
     while queue:
         spot = queue.pop(0)
         wires = made.wires.get(spot.net, [])
-        while _top(spot, wires) > ON_TOP:
+        while top(spot, made) > ON_TOP:
             ends = [w for w in wires if w.at(spot)]
             wire = next((w for w in reversed(ends) if not w.own), ends[-1])
-            room = [s for s in (*ties.get(spot, ()), *_neighbours(plank, spot)) if _top(s, wires) < ON_TOP]
+            room = [s for s in (*ties.get(spot, ()), *_neighbours(plank, spot)) if top(s, made) < ON_TOP]
             if not room:
-                room = [_tie(plank, spot, made, ties)]
+                room = [tie_beside(plank, spot, made, ties)]
                 queue.append(room[0])
             wire.move(spot, room[0])
         links = [link for link in made.links if link.at(spot)]
         if len(links) > BELOW:
-            tie = _tie(plank, spot, made, ties)
+            tie = tie_beside(plank, spot, made, ties)
             for link in links[BELOW - 1 :]:
                 if link.net == spot.net and not link.at(tie):
                     link.move(spot, tie)
             queue.append(tie)
 
 
-def _top(spot: Spot, wires: list[Edge]) -> int:
-    return len(spot.leads) + sum(w.at(spot) for w in wires)
+def top(spot: Spot, made: Joined) -> int:
+    """Leads on a terminal of a board: of parts, of wires, of screens."""
+    wires = sum(w.at(spot) for w in made.wires.get(spot.net, ()))
+    return len(spot.leads) + wires + sum(at is spot for at, _ in made.drains.values())
 
 
 def _neighbours(plank: Plank, spot: Spot) -> list[Spot]:
@@ -190,7 +214,7 @@ def _neighbours(plank: Plank, spot: Spot) -> list[Spot]:
     return sorted(same, key=lambda s: abs(order[s.strip] - order[spot.strip]))
 
 
-def _tie(plank: Plank, spot: Spot, made: Joined, ties: dict[Spot, list[Spot]]) -> Spot:
+def tie_beside(plank: Plank, spot: Spot, made: Joined, ties: dict[Spot, list[Spot]]) -> Spot:
     """A terminal without a part in the next row, linked to one that is full."""
     strip = Strip(None, None)
     tie = Spot(spot.net, spot.group, spot.side, strip, spot.plank, tie=True)

@@ -1,4 +1,4 @@
-"""What each wire is made of: size by what it carries, insulation by where its net stands, what it is twisted with, where it is screened.
+"""What each wire is made of: size by what it carries, insulation by where its net stands, what it is twisted with.
 
 Least sizes, insulation, assumed lengths: parts/data/wire.yaml. Current and volts: the worst of every state that was solved (loads.py).
 A heater pair is of one size from the transformer to the last socket, thick enough for its current and for the volts it may lose.
@@ -88,7 +88,6 @@ class _Bench:
         for lead, at in layout.joints.items():
             self.leads.setdefault(at, set()).add(lead.ref)
         self.swings = set(output_plate_volts(netlist, {}))
-        self.gridlike = _gridlike(netlist)
         self.feedback = {ref for stage in netlist.stages_of("feedback") for ref in stage.parts.values()}
 
     def make_up(self, wire: Wire) -> MakeUp:
@@ -111,7 +110,6 @@ class _Bench:
             needed_volts=needed,
             insulation_volts=self.table.insulation_for(run.volts, needed or 0.0),
             twist=self._twist(wire, what),
-            screen=self._screen(wire),
             dress=self._dress(wire, what),
         )
 
@@ -180,7 +178,10 @@ class _Bench:
         return self.table.margin * (volts / math.sqrt(2.0) if alternates else volts)
 
     def _twist(self, wire: Wire, what: str) -> int:
-        """The wire it is twisted with: the other side of a heater pair, the speaker's return, the return beside the feedback wire."""
+        """The wire it is twisted with: the other side of a heater pair, the speaker's return, a return that runs beside the feedback wire.
+
+        Only wires that part nowhere on their way are a pair: both ends of both are at the same two places.
+        """
         if wire.outside:
             return 0
         runs_to_board = self._runs_to_board(wire, what)
@@ -191,7 +192,7 @@ class _Bench:
             if wire.pair:
                 found = other.pair == wire.pair and same
             elif runs_to_board:
-                beside = other.start.ref == wire.start.ref and not self._to_jack(other)
+                beside = (other.start.ref, other.end.ref) == (wire.start.ref, wire.end.ref)
                 found = beside and other.net == GROUND and self.carries(other) == "speaker"
             elif what == "speaker":
                 found = same and self.carries(other) == "speaker" and GROUND in (wire.net, other.net)
@@ -209,15 +210,6 @@ class _Bench:
         end = self.netlist.by_ref.get(wire.end.ref)
         return isinstance(start, Jack | OutputTransformer) and not isinstance(end, Jack | OutputTransformer | Speaker)
 
-    def _to_jack(self, wire: Wire) -> bool:
-        return isinstance(self.netlist.by_ref.get(wire.end.ref), Jack | Speaker)
-
-    def _screen(self, wire: Wire) -> Terminal | None:
-        """The end away from the tube, for a wire to a grid that leaves its socket or tag."""
-        if wire.net not in self.gridlike or wire.start.ref == wire.end.ref:
-            return None
-        return wire.end if isinstance(self.netlist.by_ref.get(wire.start.ref), Tube) else wire.start
-
     def _dress(self, wire: Wire, what: str) -> str:
         """A few words that the notes of its step do not say."""
         parts = [self.netlist.by_ref.get(t.ref) for t in (wire.start, wire.end)]
@@ -232,11 +224,3 @@ class _Bench:
         if what == "feedback":
             return "away from the input"
         return ""
-
-
-def _gridlike(netlist: Netlist) -> frozenset[str]:
-    """Nets of control grids, and those that reach one through its stopper."""
-    grids = {s.grid for s in netlist.sections if s.grid and not s.unused and netlist.nets[s.grid].domain == "signal"}
-    stoppers = (p for p in netlist.parts if "stopper" in p.role and "screen" not in p.role)
-    behind = {pin.net for p in stoppers if any(pin.net in grids for pin in p.pins) for pin in p.pins}
-    return frozenset(net for net in grids | behind if netlist.nets[net].domain == "signal")

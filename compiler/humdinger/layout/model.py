@@ -13,7 +13,7 @@ from ..records import record
 class Terminal:
     """A place to solder, as a builder names it: designator and pin; of a board its letter and the number ("A", "12": A12).
 
-    A part's lead that ends in the air, sleeved, with a wire on it, is a terminal of that part.
+    Of a tag strip its name and the letter of the lug ("TB1", "a": TB1a).
     """
 
     ref: str
@@ -31,8 +31,7 @@ class MakeUp:
     carries: the row of parts/data/wire.yaml that sets its least size and insulation. gauge, area_mm2: its size by both names. amps: the
     most it carries, volts: the highest on its net (peak or direct), over every state that was solved; None where nothing was.
     needed_volts: the rating that asks for, insulation_volts: the one of the house that has it, 0 when none does; both rms.
-    twist: number of the wire it is twisted with, 0 for none. screen: the end that its screen is grounded at, if it is long enough for
-    one. dress: how to lay it, in a few words.
+    twist: number of the wire it is twisted with, 0 for none. dress: how to lay it, in a few words.
     """
 
     carries: str
@@ -43,7 +42,6 @@ class MakeUp:
     needed_volts: float | None
     insulation_volts: float
     twist: int = 0
-    screen: Terminal | None = None
     dress: str = ""
 
 
@@ -65,6 +63,8 @@ class Wire:
 
     outside: it is not in the chassis (the speaker's cable, the pedal's cable). pair: heater winding whose two wires are twisted.
     bond: the part this wire is: it joins circuit ground to the earth stud in one piece, and stands in the list of neither net's tree.
+    drain: where its screen is soldered, at its end `drained`, and nowhere else. braid: of a screened wire the ground wire that is its
+    screen, of that ground wire the screened wire; 0 for none. ring: a ring of sleeving at both ends tells it from its partner in a pair.
     """
 
     number: int
@@ -77,6 +77,15 @@ class Wire:
     outside: bool = False
     make_up: MakeUp | None = None
     bond: str = ""
+    drain: Terminal | None = None
+    drained: Terminal | None = None
+    braid: int = 0
+    ring: bool = False
+
+    @property
+    def screened(self) -> bool:
+        """Whether it is the core of a screened wire."""
+        return self.drain is not None or bool(self.braid and self.group != "ground")
 
 
 @record
@@ -182,6 +191,17 @@ class Board:
 
 
 @record
+class TagStrip:
+    """A strip of insulated lugs beside a part, for leads that find no tag on it. nets: of each lug; leads: the part leads on each."""
+
+    name: str
+    host: str
+    lugs: tuple[Terminal, ...]
+    nets: tuple[str, ...]
+    leads: tuple[tuple[Terminal, ...], ...]
+
+
+@record
 class Seat:
     """Where a part stands. kind: "board" (at: its name), "tag" (on terminals of the part `at`), "chassis", "cable" (outside).
 
@@ -198,7 +218,7 @@ class Seat:
 class Layout:
     """Wires in working order, their colours, leads to insulate, boards, and a seat for every part.
 
-    joints: part lead -> the terminal it is soldered to, for leads that go to a board or to another part's tag.
+    joints: part lead -> the terminal it is soldered to, for leads that go to a board, to another part's tag or to a strip beside it.
     heater_runs: the twisted pairs of the heaters, winding by winding.
     """
 
@@ -209,11 +229,16 @@ class Layout:
     seats: tuple[Seat, ...] = ()
     joints: Mapping[Terminal, Terminal] = field(default_factory=dict)
     heater_runs: tuple[HeaterRun, ...] = ()
+    strips: tuple[TagStrip, ...] = ()
 
     def joint(self, ref: str, pin: str) -> Terminal:
         """Where a part's terminal is to be found: on a board, on another part's tag, or itself."""
         own = Terminal(ref, pin)
         return self.joints.get(own, own)
+
+    def host(self, ref: str) -> str:
+        """The part that a tag strip stands beside; "" for what is no strip."""
+        return next((strip.host for strip in self.strips if strip.name == ref), "")
 
     def links_of(self, net: str) -> tuple[Link, ...]:
         """The links under the boards that belong to one net."""

@@ -6,8 +6,9 @@ from collections.abc import Iterator, Mapping
 from itertools import zip_longest
 
 from ..circuit.netlist import EARTH, GROUND, Bond, Netlist, OutputTransformer, PowerTransformer, Tube
-from .boards import States, boarded
-from .colouring import colour_of, coloured
+from ..records import replace
+from .boards import Boarded, States, boarded
+from .colouring import colour_of, coloured, ringed_nets
 from .colours import HOUSE
 from .model import Hop, Isolated, Layout, Terminal, Wire
 from .trees import earth, is_outside, tree
@@ -22,13 +23,18 @@ def place(netlist: Netlist, house: Mapping[str, str] | None = None, states: Stat
     trees = {net: tuple(_tree(netlist, net)) for net in netlist.nets if net != GROUND}
     made = boarded(netlist, trees, states)
     hops, bonds, ends = _bonds(netlist, made.hops)
+    rows = wires(netlist, colours, hops)
+    inside = [wire for wire in rows if not wire.outside]
+    bond = tuple(_bond_wires(netlist, bonds, len(inside)))
+    cables = (replace(wire, number=wire.number + len(bond)) for wire in rows[len(inside) :])
     return Layout(
-        (*(rows := wires(netlist, colours, hops)), *_bond_wires(netlist, bonds, len(rows))),
+        _screened((*inside, *bond, *cables), made),
         coloured(netlist, house),
         tuple(_isolated(netlist)),
         made.boards,
         made.seats,
         {**made.joints, **ends},
+        strips=made.strips,
     )
 
 
@@ -59,7 +65,7 @@ def _bonds(
 
 
 def _bond_wires(netlist: Netlist, runs: Mapping[str, Hop], count: int) -> Iterator[Wire]:
-    """The last wires: from the ground plan's joint to the stud, in the colour of protective earth, for it keeps every sleeve safe."""
+    """The last wires in the chassis: from the ground plan's joint to the stud, in earth's colour, for it keeps every sleeve safe."""
     for k, (ref, (start, end)) in enumerate(runs.items(), count + 1):
         yield Wire(k, "bond", GROUND, start, end, netlist.region.earth_colours[0], bond=ref)
 
@@ -70,7 +76,7 @@ def _tree(netlist: Netlist, net: str) -> Iterator[Hop]:
 
 # -- wires ----------------------------------------------------------------------------------------------------------
 def wires(netlist: Netlist, colours: Mapping[str, str], hops: Mapping[str, tuple[Hop, ...]]) -> tuple[Wire, ...]:
-    """Every wire in working order; the two nets of a heater winding hop by hop, as the pair is laid."""
+    """Every wire in working order; the two nets of a heater winding hop by hop, as the pair is laid. What is in a cable comes last."""
     rows: list[tuple[str, str, Hop, str]] = []
     for group in WORK_ORDER:
         names = [name for name, net in netlist.nets.items() if net.domain == group]
@@ -78,10 +84,31 @@ def wires(netlist: Netlist, colours: Mapping[str, str], hops: Mapping[str, tuple
         for name, hop, pair in _paired(netlist, names, hops) if group == "heater" else _plain(names, hops):
             rows.append((group, name, hop, pair or _heater_pair(netlist, *hop)))
     made: list[Wire] = []
-    for group, name, (start, end), pair in _mated(rows):
-        outside = any(ref in netlist.by_ref and is_outside(netlist.by_ref[ref]) for ref in (start.ref, end.ref))
-        made.append(Wire(len(made) + 1, group, name, start, end, colour_of(netlist, name, colours), pair, outside))
+    ringed = ringed_nets(netlist)
+    for group, name, (start, end), pair in sorted(_mated(rows), key=lambda row: _in_cable(netlist, row[2])):
+        outside = _in_cable(netlist, (start, end))
+        colour = colour_of(netlist, name, colours)
+        made.append(Wire(len(made) + 1, group, name, start, end, colour, pair, outside, ring=name in ringed and not outside))
     return tuple(made)
+
+
+def _in_cable(netlist: Netlist, hop: Hop) -> bool:
+    return any(end.ref in netlist.by_ref and is_outside(netlist.by_ref[end.ref]) for end in hop)
+
+
+def _screened(rows: tuple[Wire, ...], made: Boarded) -> tuple[Wire, ...]:
+    """The wires with their screens: where each is drained, or which ground wire it is."""
+    numbers = {(w.net, (w.start, w.end)): w.number for w in rows}
+    partners: dict[int, int] = {}
+    for own, back in made.braids.items():
+        a, b = numbers[own], numbers[GROUND, back]
+        partners |= {a: b, b: a}
+    found: list[Wire] = []
+    for wire in rows:
+        at, start = made.drains.get((wire.net, (wire.start, wire.end)), (None, False))
+        drained = None if at is None else wire.start if start else wire.end
+        found.append(replace(wire, drain=at, drained=drained, braid=partners.get(wire.number, 0)))
+    return tuple(found)
 
 
 def _mated(rows: list[tuple[str, str, Hop, str]]) -> list[tuple[str, str, Hop, str]]:

@@ -6,6 +6,7 @@ Decided by what a part is and by its job, never by its value, but for what is to
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from string import ascii_lowercase
 
 from ..circuit.netlist import (
     GROUND,
@@ -27,7 +28,7 @@ from ..circuit.netlist import (
     Switch,
     Tube,
 )
-from .model import Body, Seat, Terminal
+from .model import Body, Seat, TagStrip, Terminal
 from .trees import heater_run, is_outside
 
 CHASSIS: tuple[tuple[type[Part], str], ...] = (
@@ -49,6 +50,10 @@ STOPPER = "its body within 10 mm of the pin: a stopper at the end of a wire stop
 TOO_LARGE = "too large for its leads: in a clamp on the chassis"
 SMALL = (Resistor, Capacitor, Diode)
 """What may stand on a board."""
+STRIP = "TB"
+"""Class letters of a terminal strip (ASME Y14.44, from memory)."""
+LUG_LEADS = 2
+"""Leads of parts on one lug of a strip, at most, so that a wire finds room."""
 
 
 def seats(netlist: Netlist, sizes: Mapping[str, Body | None]) -> dict[str, Seat]:
@@ -105,36 +110,57 @@ def _meet(a: Part, b: Part) -> bool:
     return bool({pin.net for pin in a.pins} & {pin.net for pin in b.pins})
 
 
-def tag_joints(netlist: Netlist, found: dict[str, Seat]) -> dict[Terminal, Terminal]:
-    """Where the leads of parts at tags are soldered. A lead that finds no tag ends in the air, sleeved, and is its own.
+def tag_joints(netlist: Netlist, found: dict[str, Seat]) -> tuple[dict[Terminal, Terminal], tuple[TagStrip, ...]]:
+    """Where the leads of parts at tags are soldered: on a tag of the part they stand at, else on a lug of a strip beside it.
 
-    Two leads of one net in the air at one place are twisted together and are one terminal: the first one's.
+    Leads of one net at one place share a lug. A joint in the air holds by its solder alone, and nobody can name it.
     """
     joints: dict[Terminal, Terminal] = {}
     taken: dict[Terminal, int] = {}
-    air: dict[tuple[str, str], Terminal] = {}
+    strips: dict[str, dict[Terminal, list[Terminal]]] = {}
+    nets: dict[Terminal, str] = {}
     for part in netlist.parts:
         seat = found[part.ref]
-        if seat.kind != "tag" or not seat.at:
+        if seat.kind != "tag":
             continue
         for pin in part.pins:
             own = Terminal(part.ref, pin.name)
-            if netlist.nets[pin.net].domain == "earth":
-                continue  # each on the stud by itself
-            most = 2 if isinstance(netlist.by_ref[seat.at], Pot) else 1
-            free = [tag for tag in _tags(netlist, seat.at, pin.net) if taken.get(tag, 0) < most]
+            most = 2 if isinstance(netlist.by_ref.get(seat.at), Pot) else 1
+            earth = netlist.nets[pin.net].domain == "earth"  # each on the stud by a wire of its own
+            free = [tag for tag in _tags(netlist, seat.at, pin.net) if taken.get(tag, 0) < most and not earth]
             if free:
                 joints[own] = free[0]
                 taken[free[0]] = taken.get(free[0], 0) + 1
-            elif (seat.at, pin.net) in air:
-                joints[own] = air[seat.at, pin.net]
-            else:
-                joints[own] = air[seat.at, pin.net] = own
-    return joints
+                continue
+            lugs = strips.setdefault(seat.at, {})
+            lug = next((x for x, leads in lugs.items() if nets[x] == pin.net and len(leads) < LUG_LEADS and not earth), None)
+            if lug is None:
+                lug = Terminal(f"{STRIP}{1 + list(strips).index(seat.at)}", _letter(len(lugs)))
+                lugs[lug], nets[lug] = [], pin.net
+            lugs[lug].append(own)
+            joints[own] = lug
+    made = (
+        TagStrip(next(iter(lugs)).ref, host, tuple(lugs), tuple(nets[lug] for lug in lugs), tuple(map(tuple, lugs.values())))
+        for host, lugs in strips.items()
+    )
+    return joints, tuple(made)
+
+
+def with_lug(strips: tuple[TagStrip, ...], host: str, net: str) -> tuple[tuple[TagStrip, ...], Terminal]:
+    """The strips with one more lug, without a part, beside a part; a new strip where it has none."""
+    at = next((k for k, strip in enumerate(strips) if strip.host == host), len(strips))
+    old = strips[at] if at < len(strips) else TagStrip(f"{STRIP}{at + 1}", host, (), (), ())
+    lug = Terminal(old.name, _letter(len(old.lugs)))
+    return (*strips[:at], TagStrip(old.name, host, (*old.lugs, lug), (*old.nets, net), (*old.leads, ())), *strips[at + 1 :]), lug
+
+
+def _letter(count: int) -> str:
+    """a, b, ... z, then aa: lugs of a strip."""
+    return ascii_lowercase[count] if count < len(ascii_lowercase) else "a" + _letter(count - len(ascii_lowercase))
 
 
 def _tags(netlist: Netlist, ref: str, net: str) -> Iterator[Terminal]:
     """The tags of a part on a net, the quiet ones first: of a jack the contact before the sleeve."""
-    pins = [pin.name for pin in netlist.by_ref[ref].pins if pin.net == net]
+    pins = [pin.name for pin in netlist.by_ref[ref].pins if pin.net == net] if ref else []
     for name in sorted(pins, key=lambda name: name != "tip-switch"):
         yield Terminal(ref, name)

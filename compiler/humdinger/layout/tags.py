@@ -14,7 +14,8 @@ from .model import Layout
 class Tag:
     """One tag. kind: "wired", "bare" (an electrode without a wire), "internal" (IC), "unconnected" (NC), "absent" (no pin in this place).
 
-    what: the electrode or contact as a builder names it. wires: numbers of the wire table; leads: parts soldered straight to it.
+    what: the electrode or contact as a builder names it. wires: numbers of the wire table; leads: parts soldered straight to it;
+    screens: wires whose screen is soldered to it; plug: wires of a cable, which reach it through the plug and are soldered elsewhere.
     volts: direct, to circuit ground, nominal; alternating_volts: rms, nominal, with the net in `key_net` or winding in `of`. of: where the
     alternating volts stand in the results: ("heater", winding) or ("rectifier", id).
     """
@@ -28,6 +29,8 @@ class Tag:
     volts: float | None = None
     alternating_volts: float | None = None
     of: tuple[str, str] = ("", "")
+    screens: tuple[int, ...] = ()
+    plug: tuple[int, ...] = ()
 
 
 POT_LUGS = (("ccw", "counterclockwise end"), ("wiper", "wiper"), ("cw", "clockwise end"))
@@ -97,9 +100,13 @@ class _Landings:
     def __init__(self, layout: Layout, results: Results) -> None:
         self.volts = results.nominal.volts
         self.wires: dict[tuple[str, str], list[int]] = {}
+        self.plug: dict[tuple[str, str], list[int]] = {}
+        self.screens: dict[tuple[str, str], list[int]] = {}
         for wire in layout.wires:
             for at in {(wire.start.ref, wire.start.pin), (wire.end.ref, wire.end.pin)}:
-                self.wires.setdefault(at, []).append(wire.number)
+                (self.plug if wire.outside else self.wires).setdefault(at, []).append(wire.number)
+            if wire.drain is not None:
+                self.screens.setdefault((wire.drain.ref, wire.drain.pin), []).append(wire.number)
         self.leads: dict[tuple[str, str], list[str]] = {}
         bonds = {wire.bond for wire in layout.wires}
         for lead, at in layout.joints.items():
@@ -110,7 +117,9 @@ class _Landings:
         """A tag that is on a net."""
         volts = 0.0 if net in (GROUND, EARTH) else self.volts.get(net)
         leads = tuple(dict.fromkeys(self.leads.get((ref, pin), ())))
-        found = Tag(pin, "wired", what, net, tuple(self.wires.get((ref, pin), ())), leads, volts)
+        at = (ref, pin)
+        wires, screens, plug = (tuple(found.get(at, ())) for found in (self.wires, self.screens, self.plug))
+        found = Tag(pin, "wired", what, net, wires, leads, volts, screens=screens, plug=plug)
         return found if alternating is None else replace(found, alternating_volts=alternating[0], of=alternating[1])
 
 

@@ -57,6 +57,11 @@ def tree(netlist: Netlist, net: str) -> Iterator[Hop]:
     inside = [row for row in rows if not is_outside(row[0])]
     branches = [row for row in inside if isinstance(row[0], Jack) and row[0].purpose == "footswitch" and len(inside) > 1]
     chain = sorted((row for row in inside if row not in branches), key=lambda row: _rank(netlist, net, row))
+    screens = [row for row in chain if netlist.nets[net].domain == "supply" and row[0].role.startswith("screen-stopper")]
+    plus = next((row for row in chain if isinstance(row[0], Capacitor) and row[1] == "+"), None) if screens else None
+    if plus is not None:  # what the preamplifier lives on passes no socket of an output tube
+        chain = [row for row in chain if row not in screens]
+        yield from pairwise(terminal(row) for row in (plus, *screens))
     yield from pairwise(terminal(row) for row in chain)
     for row in branches:
         yield terminal(_neighbour(chain)), terminal(row)

@@ -93,6 +93,15 @@ def _boards(layout: Layout) -> Iterator[tuple[int, str, Text]]:
         f"turret, flange up to {TURRET_MM:g} mm, for a {BOARD_MM:g} mm board",
         t(f"{each}; with the tool that swages them"),
     )
+    lugs: dict[int, list[str]] = {}
+    for strip in layout.strips:
+        lugs.setdefault(len(strip.lugs), []).append(f"{strip.name} beside {strip.host}" if strip.host else strip.name)
+    for count, names in sorted(lugs.items()):
+        yield (
+            len(names),
+            f"tag strip, {count} insulated lug{'s' if count > 1 else ''} besides the foot",
+            t(f"{', '.join(names)}; see ", link),
+        )
     links = [link_.net for board in layout.boards for link_ in board.links]
     if links:
         # a link is insulated as the wires of its net are

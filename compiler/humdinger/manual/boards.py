@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
 from ..circuit.netlist import Capacitor, Diode, Netlist, Part, Resistor
-from ..drawing.board import board_lighting, draw_board, wires_at
+from ..drawing.board import board_lighting, draw_board
 from ..drawing.marking import BAND_CODES, bands, tolerance
 from ..layout import Board, Layout, Mount, Seat, Terminal, Turret, Wire
 from ..layout.boards import HOT_WATTS
@@ -39,6 +39,8 @@ def boards_page(netlist: Netlist, layout: Layout) -> Page | None:
     away = [seat for seat in layout.seats if _is_loose(netlist, seat)]
     if away:
         blocks += [Heading("Parts that are not on a board", "not-on-a-board"), _away(netlist, layout, away)]
+    if layout.strips:
+        blocks += [Heading("Tag strips", "strips"), _strips(netlist, layout)]
     blocks += [Heading("Parts of chassis, panel and cables", "chassis"), _chassis(netlist, layout)]
     count = sum(len(board.mounts) for board in layout.boards)
     lead = f"{len(layout.boards)} turret boards with {count} parts, drawn at full size, and where every other part stands."
@@ -135,13 +137,12 @@ def _expected(part: Part) -> str:
 
 
 def _terminals(netlist: Netlist, layout: Layout, board: Board) -> Table:
-    wires = wires_at(board, layout)
     links: dict[Terminal, list[Terminal]] = {}
     for link in board.links:
         links.setdefault(link.start, []).append(link.end)
         links.setdefault(link.end, []).append(link.start)
     held = held_back(netlist, layout)
-    rows = tuple(_terminal(netlist, turret, links, wires.get(turret.terminal, []), held) for turret in _by_number(board))
+    rows = tuple(_terminal(netlist, turret, links, layout, held) for turret in _by_number(board))
     columns = ("Terminal", "Net", "Part leads", "Links below", "Wires", "Done")
     note = "A wire is named by its number and its other end; the number leads to its row of the wiring table."
     return Table(f"Board {board.name}, terminal by terminal", columns, rows, note, anchor=f"terminals-{board.name}")
@@ -151,20 +152,12 @@ def _by_number(board: Board) -> list[Turret]:
     return sorted(board.turrets, key=lambda turret: int(turret.terminal.pin))
 
 
-def _terminal(
-    netlist: Netlist, turret: Turret, links: Mapping[Terminal, list[Terminal]], wires: list[tuple[Wire, Terminal]], held: Collection[Wire]
-) -> Row:
+def _terminal(netlist: Netlist, turret: Turret, links: Mapping[Terminal, list[Terminal]], layout: Layout, held: Collection[Wire]) -> Row:
     name = f"{turret.terminal.ref}{turret.terminal.pin}"
     leads = ", ".join(terminal_text(lead.ref, lead.pin, netlist) for lead in turret.leads) or "tie"
     below = ", ".join(f"{t.ref}{t.pin}" for t in links.get(turret.terminal, ())) or "–"
-    out: list[Run] = []
-    for wire, there in wires:
-        out += [
-            ", " if out else "",
-            Link(str(wire.number), "wiring", f"wire-{wire.number}"),
-            f"\u00a0{terminal_text(there.ref, there.pin, netlist)}{' (not before first power tries the feedback)' if wire in held else ''}",
-        ]
-    cells = (txt(name), txt(netlist.nets[turret.net].label), txt(leads), txt(below), Cell(tuple(run for run in out if run) or ("–",)), BOX)
+    out = tuple(_wires(netlist, turret.terminal, layout, held))
+    cells = (txt(name), txt(netlist.nets[turret.net].label), txt(leads), txt(below), Cell(out or ("–",)), BOX)
     return Row(cells, anchor=f"terminal-{name}", nets=(turret.net,))
 
 
@@ -188,7 +181,10 @@ def _away(netlist: Netlist, layout: Layout, away: list[Seat]) -> Table:
             BOX,
         )
         rows.append(Row(cells, anchor=f"seat-{seat.ref}", parts=(seat.ref,)))
-    note = "A lead that ends in the air carries its wire: wrap, solder, and sleeve joint and lead. Meter these resistors as well before you solder."
+    note = (
+        "Parts at tube sockets go on after the heater pairs, which lie beneath them: see wiring. No lead ends in the air: what finds no tag has a "
+        "lug of a strip. Meter these resistors as well before you solder."
+    )
     return Table(
         f"{len(rows)} parts at sockets, jacks, pots and on the chassis",
         ("Part", "What", "Where", "Leads", "Why", "Done"),
@@ -197,14 +193,57 @@ def _away(netlist: Netlist, layout: Layout, away: list[Seat]) -> Table:
     )
 
 
+def _strips(netlist: Netlist, layout: Layout) -> Table:
+    """Every lug of every strip: its net, the part leads and the wires on it."""
+    rows = []
+    for strip in layout.strips:
+        for lug, net, leads in zip(strip.lugs, strip.nets, strip.leads, strict=True):
+            name = f"{lug.ref}{lug.pin}"
+            cells = (
+                txt(name),
+                txt(f"beside {strip.host}" if strip.host else "on the chassis"),
+                txt(netlist.nets[net].label),
+                txt(", ".join(terminal_text(lead.ref, lead.pin, netlist) for lead in leads) or "tie"),
+                Cell(tuple(_wires(netlist, lug, layout, [])) or ("–",)),
+                BOX,
+            )
+            rows.append(Row(cells, anchor=f"terminal-{name}", nets=(net,)))
+    note = (
+        "A strip of insulated lugs stands beside its part, under a screw of the socket where there is one; its foot carries no circuit. Lugs are "
+        "lettered from the left, seen from the wiring side (common practice)."
+    )
+    return Table(
+        f"{len(rows)} lugs on {len(layout.strips)} tag strips", ("Lug", "Where", "Net", "Part leads", "Wires", "Done"), tuple(rows), note
+    )
+
+
+def _wires(netlist: Netlist, at: Terminal, layout: Layout, held: Collection[Wire]) -> Iterator[Run]:
+    """The wires on a terminal with their other ends, then the screens on it."""
+    first = True
+    for wire in layout.wires:
+        for here, there in ((wire.start, wire.end), (wire.end, wire.start)):
+            if here != at:
+                continue
+            if not first:
+                yield ", "
+            first = False
+            yield Link(str(wire.number), "wiring", f"wire-{wire.number}")
+            later = " (not before first power tries the feedback)" if wire in held else ""
+            yield f"\u00a0{terminal_text(there.ref, there.pin, netlist)}{later}"
+    for wire in layout.wires:
+        if wire.drain == at:
+            yield f"{'' if first else ', '}screen of\u00a0"
+            first = False
+            yield Link(str(wire.number), "wiring", f"wire-{wire.number}")
+
+
 def _lead(netlist: Netlist, layout: Layout, part: Part, pin: str) -> str:
     """Where one lead goes."""
     own, at = Terminal(part.ref, pin), layout.joint(part.ref, pin)
     name = terminal_text(part.ref, pin, netlist).removeprefix(f"{part.ref} ")
     if at != own:
         return f"{name} on {terminal_text(at.ref, at.pin, netlist)}"
-    wired = any(own in (wire.start, wire.end) for wire in layout.wires)
-    return f"{name}: {'a wire comes to it' if wired else 'ends in the air'}"
+    return f"{name}: a wire comes to it"
 
 
 def _chassis(netlist: Netlist, layout: Layout) -> Table:

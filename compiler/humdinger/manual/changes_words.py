@@ -62,7 +62,7 @@ def made_of(wire: Wire) -> str:
     make_up = wire.make_up
     size = f" {make_up.area_mm2:g} mm² (AWG {make_up.gauge})" if make_up else ""
     rated = f" {show_volts(make_up.insulation_volts)}" if make_up and make_up.insulation_volts else ""
-    extra = "".join(word for word, there in ((", screened", make_up and make_up.screen), (", twisted", make_up and make_up.twist)) if there)
+    extra = "".join(word for word, there in ((", screened", wire.screened), (", twisted", make_up and make_up.twist)) if there)
     return f"{wire.colour}{size}{rated}{extra}"
 
 

@@ -45,20 +45,22 @@ def also_blocks(design: Design, netlist: Netlist, results: Results, layout: Layo
 def _consumables(design: Design, netlist: Netlist, layout: Layout) -> Iterator[tuple[str, Text]]:
     counts: dict[str, int] = {}
     for wire in layout.wires:
-        if not wire.outside and wire.colour:
+        if not wire.outside and wire.colour and not (wire.braid and not wire.screened):
             counts[wire.colour] = counts.get(wire.colour, 0) + 1
     for colour, count in counts.items():
         yield f"wire, {colour}", t(f"{count} {'row' if count == 1 else 'rows'} of ", Link("the wire table", "wiring"))
-    screened = [wire for wire in layout.wires if wire.make_up and wire.make_up.screen]
+    screened = [wire for wire in layout.wires if wire.screened and not wire.outside]
     if screened:
         count = len(screened)
         yield (
             "screened single wire",
             t(
-                f"{'the row' if count == 1 else f'{count} of these rows'} marked “screen at”, where longer than {wire_table().screen_over_mm:g} mm; see ",
+                f"{'the row' if count == 1 else f'{count} of these rows'} with a screen, where longer than {wire_table().screen_over_mm:g} mm; see ",
                 Link("wiring", "wiring"),
             ),
         )
+    if rings := sum(wire.ring for wire in layout.wires):
+        yield "heat-shrink, black, 3 mm, for rings", t(f"{2 * rings} rings of 5 mm: both ends of the rows that say “ringed”")
     yield _solder(design)
     yield "heat-shrink, 3 and 6 mm", t("every joint on a mains part, and the bodies of resistors in the air")
     if any(wire.pair for wire in layout.wires):

@@ -135,6 +135,7 @@ def _wired(netlist: Netlist, layout: Layout) -> None:
     for net, rows in netlist.on_net.items():
         terminals = {layout.joint(part.ref, pin) for part, pin in rows}
         terminals |= {turret.terminal for board in layout.boards for turret in board.turrets if turret.net == net}
+        terminals |= {lug for strip in layout.strips for lug, other in zip(strip.lugs, strip.nets, strict=True) if other == net}
         left = [(edge.start, edge.end) for edge in (*layout.links_of(net), *layout.wires_of(net))]
         assert len(left) == len(terminals) - 1, f"WIR-001: net {net} is not a tree: {len(left)} hops for {len(terminals)} terminals"
         reached = {next(iter(terminals))}

@@ -57,7 +57,7 @@ def codes(layout: Layout) -> dict[str, str]:
     """Net -> letters of the colour of its wires, of two colours the one of more wires' first row."""
     made: dict[str, str] = {}
     for wire in layout.wires:
-        made.setdefault(wire.net, letters(wire.colour))
+        made.setdefault(wire.net, f"{letters(wire.colour)}{' ring' if wire.ring else ''}")
     return made
 
 
@@ -65,7 +65,8 @@ def _notes(pots: Sequence[Pot], jacks: Sequence[Jack]) -> list[str]:
     notes = [
         "Everything here is seen from the wiring side. From above the chassis it is the mirror image.",
         "Pins count clockwise on this side, from the gap or from the key, which is drawn downwards. Make sure of pin 1 before the first joint.",
-        "Numbers are those of the wire table, letters the colour. A designator after a plus is a part soldered straight to the tag.",
+        "Numbers are those of the wire table, letters the colour, a ring after them the mark on one wire of a pair. A designator after a plus is "
+        "a part soldered straight to the tag; “screen of” a number is the drain of that wire's screen, and it goes nowhere else.",
         "IC: the tube uses the pin inside. NC: nothing is on it in the type named, and another make may use it. Neither is a tie point.",
         "Volts: direct to circuit ground, nominal mains, no signal. AC: rms, of a heater across its two sides, of a rectifier plate to "
         "ground. They tell what lives here; readings are taken by the chart, with its method.",
@@ -73,6 +74,7 @@ def _notes(pots: Sequence[Pot], jacks: Sequence[Jack]) -> list[str]:
     if pots:
         notes.append("A pot's wiper stands at lug 1 when the shaft is fully counterclockwise, seen from the front.")
     if jacks:
+        notes.append("“Through the plug” is a wire of the cable: it is soldered in the plug, and not to the jack.")
         notes.append("Tags of jacks stand differently from make to make: find each contact with the ohmmeter.")
     return notes
 
@@ -131,6 +133,10 @@ class _Tables:
             runs.append(Link(str(number), "wiring", f"wire-{number}"))
         if tag.leads:
             runs.append(f"{' + ' if runs else ''}{', '.join(tag.leads)}")
+        for number in tag.screens:
+            runs += [f"{' + ' if runs else ''}screen of\u00a0", Link(str(number), "wiring", f"wire-{number}")]
+        for k, number in enumerate(tag.plug):
+            runs += [f"{'; ' if runs else ''}through the plug\u00a0" if k == 0 else ", ", Link(str(number), "wiring", f"wire-{number}")]
         if tag.volts is None:
             return net, Cell(tuple(runs) or ("none",)), num("–")
         known = tag.net in self.results.nominal.volts

@@ -37,6 +37,15 @@ CARRIES = {
 """What a wire carries, as a builder says it."""
 
 
+RINGED = ", ringed"
+"""After the colour of a wire that wears a ring of sleeving at both ends."""
+
+
+def colour_text(wire: Wire) -> str:
+    """Letters, name, and whether it is the one of its pair that wears a ring."""
+    return f"{letters(wire.colour)} {wire.colour}{RINGED if wire.ring else ''}"
+
+
 def size_text(region: str, made: MakeUp) -> str:
     """The size under the name it is bought by."""
     return f"{made.gauge}\u00a0AWG" if region in AMERICAN else f"{made.area_mm2:g}\u00a0mm²"
@@ -60,8 +69,9 @@ def colours_table(netlist: Netlist, layout: Layout) -> Table:
     """Every colour of the wires there are: its letters, its name, what it carries, how many."""
     rows = []
     uses: dict[str, list[str]] = {}
-    counts = Counter(wire.colour for wire in layout.wires)
-    for wire in layout.wires:
+    inside = [wire for wire in layout.wires if not wire.outside]
+    counts = Counter(wire.colour for wire in inside)
+    for wire in inside:
         use = CARRIES[wire.make_up.carries] if wire.make_up else wire.group
         if use not in uses.setdefault(wire.colour, []):
             uses[wire.colour].append(use)
@@ -72,6 +82,11 @@ def colours_table(netlist: Netlist, layout: Layout) -> Table:
             Row((txt(letters(colour)), txt(*runs), txt(", ".join(found)), num(str(counts[colour]))), anchor=f"colour-{letters(colour)}")
         )
     note = "A name of two words is body, then stripe. The rows give the letters before the name."
+    if rings := sum(wire.ring for wire in layout.wires):
+        note += (
+            f" “Ringed”: a ring of black heat-shrink at both ends, put on before the joint, on {rings} wires. It tells the second end of a winding "
+            "and the second plate lead from the first, once they are twisted (common practice)."
+        )
     return Table("Wire colours of this amp", ("Code", "Colour", "Carries", "Wires"), tuple(rows), note, "colour-table")
 
 
@@ -132,14 +147,14 @@ def ground_plan(netlist: Netlist, layout: Layout) -> tuple[Text, ...]:
     charging = [w.number for w in layout.wires if w.make_up and w.make_up.carries == "charging"]
     if charging:
         made.append(
-            (*_numbered(charging), f" {'is' if len(charging) == 1 else 'are'} the charging loop's own: nothing else lands on that wire.")
+            (*numbered(charging), f" {'is' if len(charging) == 1 else 'are'} the charging loop's own: nothing else lands on that wire.")
         )
     for wire in (w for w in layout.wires if w.bond):
         start = terminal_text(wire.start.ref, wire.start.pin, netlist)
         made.append(
             (
                 "Circuit ground meets the chassis once, at the earth stud: ",
-                *_numbered([wire.number]),
+                *numbered([wire.number]),
                 f", the last of all, runs there from {start} in one piece.",
             )
         )
@@ -154,7 +169,7 @@ def _stars(netlist: Netlist) -> list[tuple[str, str]]:
     return [(node, stage.parts[f"{node}-capacitor"]) for node in netlist.b_plus for stage in stages if f"{node}-capacitor" in stage.parts]
 
 
-def _numbered(numbers: list[int]) -> tuple[Run, ...]:
+def numbered(numbers: list[int]) -> tuple[Run, ...]:
     """ "Wire 3" or "Wires 3, 5", each a link to its row."""
     runs: list[Run] = ["Wire " if len(numbers) == 1 else "Wires "]
     for k, number in enumerate(numbers):
@@ -169,16 +184,17 @@ def cut_list(netlist: Netlist, layout: Layout) -> Table:
     counts: Counter[tuple[str, int, float, str]] = Counter()
     numbers: dict[tuple[str, int, float, str], list[int]] = {}
     for wire in layout.wires:
-        if wire.make_up is None or wire.outside:
+        if wire.make_up is None or wire.outside or (wire.braid and not wire.screened):
             continue
-        key = (wire.colour, wire.make_up.gauge, wire.make_up.area_mm2, insulation_text(wire.make_up))
+        kind = f"{colour_text(wire)}{', screened' if wire.screened else ''}"
+        key = (kind, wire.make_up.gauge, wire.make_up.area_mm2, insulation_text(wire.make_up))
         counts[key] += 1
         numbers.setdefault(key, []).append(wire.number)
     rows = tuple(
         Row(
             (
                 num(str(counts[key])),
-                txt(f"{letters(key[0])} {key[0]}"),
+                txt(key[0]),
                 txt(both_sizes(netlist.region.code, key[1], key[2])),
                 txt(key[3]),
                 txt(_ranges(numbers[key])),
@@ -187,7 +203,7 @@ def cut_list(netlist: Netlist, layout: Layout) -> Table:
         )
         for key in numbers
     )
-    note = "Pieces, without the cables outside the chassis. No lengths: they hang on where the parts really stand. Cut to the part, not to the list."
+    note = "Pieces; a cable that is bought and a screen that is the return are none. Screened: where longer than the limit above. No lengths: they hang on where the parts really stand. Cut to the part, not to the list."
     return Table("Wire to cut", ("Pieces", "Colour", "Size", "Insulation", "Wires", "Cut"), rows, note, "cuts")
 
 
@@ -207,7 +223,7 @@ def sizes_table(netlist: Netlist, layout: Layout) -> Table:
     table = wire_table()
     kinds: dict[str, list[MakeUp]] = {}
     for wire in layout.wires:
-        if wire.make_up:
+        if wire.make_up and not wire.outside:
             kinds.setdefault(wire.make_up.carries, []).append(wire.make_up)
     region = netlist.region.code
     rows = []
@@ -268,7 +284,7 @@ def feedback_note(netlist: Netlist, layout: Layout) -> Text | None:
     if not any(netlist.stages_of("feedback")):
         return None
     wires = held_back(netlist, layout)
-    runs: tuple[Run, ...] = _numbered([wire.number for wire in wires]) if wires else ("The feedback resistor's lead at the speaker's side",)
+    runs: tuple[Run, ...] = numbered([wire.number for wire in wires]) if wires else ("The feedback resistor's lead at the speaker's side",)
     return t(
         *runs,
         f" {'stay' if len(wires) > 1 else 'stays'} off until ",

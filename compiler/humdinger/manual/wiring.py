@@ -6,12 +6,15 @@ from collections.abc import Collection
 
 from ..circuit.netlist import Netlist
 from ..layout import Layout, Terminal, Wire
+from ..layout.colouring import ringed_nets
 from ..layout.colours import letters
 from ..parts.wires import wire_table
 from .model import BOX, Block, Cell, Heading, Items, Link, Page, Paragraph, Row, Table, Text, num, t, txt
 from .terminals import probe_of as probe_of
 from .terminals import terminal_text as terminal_text
 from .wire_plans import (
+    RINGED,
+    colour_text,
     colours_table,
     cut_list,
     feedback_note,
@@ -19,6 +22,7 @@ from .wire_plans import (
     heater_plan,
     held_back,
     insulation_text,
+    numbered,
     size_text,
     sizes_table,
 )
@@ -35,7 +39,7 @@ GROUP_TITLES = {
     "signal": "Signal: stage by stage",
     "bond": "Bond: circuit ground to the earth stud",
 }
-OUTSIDE = "Outside the chassis: on the far end of a cable"
+OUTSIDE = "Outside the chassis: conductors of bought cables"
 HELD = "Feedback: not now, but in its step of first power"
 
 DRESS = {
@@ -46,6 +50,8 @@ DRESS = {
     "high-tension-ac": "Both ends of a winding are live against each other and against ground, each with the full volts of its half.",
     "supply": "Clear of grids, edges and hot parts. The charging wires carry nothing but the reservoir's current (common practice).",
     "speaker": "Out and return side by side, away from the input (common practice).",
+    "outside": "They meet their jack through the plug and are soldered in the plug alone. Nothing of them is cut from the wire of this list: the "
+    "kit has the cables. The numbers close the list, so that socket views can name them.",
     "signal": "In the order of the stages. Cross at right angles; plate wires short and away from grid wires (common practice).",
 }
 """Step of the work -> how its wires are laid, where the rows cannot say it."""
@@ -86,11 +92,14 @@ def wiring_page(netlist: Netlist, layout: Layout, charted: Collection[str] = ())
         wires = [w for w in layout.wires if w.group == group and not w.outside and w not in held]
         if wires:
             blocks += [Heading(title, f"group-{group}"), *_plan(netlist, layout, group), rows.table(wires, group)]
+            if away := [w.number for w in held if w.group == group]:
+                step = Link("a step of its own", "", "group-feedback")
+                blocks.append(Paragraph((*numbered(away), f" {'is' if len(away) == 1 else 'are'} not missing: it has ", step, ", below.")))
     if held:
         blocks += [Heading(HELD, "group-feedback"), rows.table(list(held), "feedback")]
     outside = [w for w in layout.wires if w.outside]
     if outside:
-        blocks += [Heading(OUTSIDE, "group-outside"), rows.table(outside, "outside")]
+        blocks += [Heading(OUTSIDE, "group-outside"), rows.cables(outside)]
     if any(w.make_up for w in layout.wires):
         blocks += [
             Heading("Cut list", "cut-list"),
@@ -116,8 +125,9 @@ def _notes(netlist: Netlist, layout: Layout) -> list[Text]:
         t("Pots: lug 1 is the counterclockwise end, 2 the wiper, 3 the clockwise end. From behind, lugs downwards, they read 3, 2, 1."),
         t(f"At most {table.lug_wires} leads on one lug or terminal, wires and parts together (common practice)."),
         t(
-            f"A wire marked “screen at” that is longer than {table.screen_over_mm:g} mm is a screened one. Its screen goes to ground at that "
-            "end only and is cut back and sleeved at the other (common practice)."
+            f"A wire with an entry under Screen that is longer than {table.screen_over_mm:g} mm is a screened one. Its screen is soldered to the "
+            "terminal named, at the end named, and is cut back and sleeved at the other end (common practice). That joint counts among the leads "
+            "of its terminal. A shorter wire is a plain one, and its screen's joint is left out."
         ),
         t(
             "A transformer with flying leads brings its own wires: cut each lead to length, and tick its row. Find every lead with the ohmmeter "
@@ -142,30 +152,47 @@ class _Rows:
 
     def __init__(self, netlist: Netlist, layout: Layout, charted: frozenset[str]) -> None:
         self.netlist, self.charted = netlist, charted
-        self.hosts = {seat.ref: seat.at for seat in layout.seats if seat.kind == "tag" and seat.at}
+        self.layout = layout
 
     def table(self, wires: list[Wire], group: str) -> Table:
         """One step of the work. A column that would say the same in every row is left out: the net, and how a wire is laid."""
         lays = [self._lay(w) for w in wires]
         laid, nets = any(lays), {w.net for w in wires}
-        named = len(nets) > 1 or group == "outside"
-        columns = ("No.", "From", "To", "Net", "Colour", "Size", "Insu\u00adlation", "Lay", "Done", "Checked")
-        kept = [name for name in columns if (laid or name != "Lay") and (named or name != "Net")]
-        rows = tuple(self._row(w, lay, laid, named) for w, lay in zip(wires, lays, strict=True))
+        named = len(nets) > 1
+        screened = any(w.screened for w in wires)
+        columns = ("No.", "From", "To", "Net", "Colour", "Size", "Insu\u00adlation", "Screen", "Lay", "Done", "Checked")
+        kept = [name for name in columns if {"Lay": laid, "Net": named, "Screen": screened}.get(name, True)]
+        rows = tuple(self._row(w, lay, laid, named, screened) for w, lay in zip(wires, lays, strict=True))
         count = f"{len(rows)} wire{'s' if len(rows) > 1 else ''}"
         caption = count if named or group == "bond" else f"{count}, all on one net: {self._label(wires[0].net)}"
         return Table(caption, tuple(kept), rows, DRESS.get(group, ""))
 
-    def _row(self, wire: Wire, lay: Text, laid: bool, named: bool) -> Row:
+    def cables(self, wires: list[Wire]) -> Table:
+        """What is in bought cables: nothing of it is cut, coloured or soldered here."""
+        rows = tuple(
+            Row(
+                (num(str(w.number)), txt(*self._end(w.start)), txt(*self._end(w.end)), self.net_cell(w.net)),
+                anchor=f"wire-{w.number}",
+                nets=(w.net,),
+            )
+            for w in wires
+        )
+        return Table(f"{len(rows)} wires through the plug", ("No.", "From", "To", "Net"), rows, DRESS["outside"])
+
+    def _row(self, wire: Wire, lay: Text, laid: bool, named: bool, screened: bool) -> Row:
         made = wire.make_up
+        size: Text = t(size_text(self.netlist.region.code, made) if made else "–")
+        if wire.braid and not wire.screened:
+            size = ("screen of\u00a0", Link(str(wire.braid), "", f"wire-{wire.braid}"))
         cells = (
             num(str(wire.number)),
             txt(*self._end(wire.start)),
             txt(*self._end(wire.end)),
             *((self.net_cell(wire.net),) if named else ()),
-            txt(whole(f"{letters(wire.colour)} {wire.colour}")),
-            txt(size_text(self.netlist.region.code, made) if made else "–"),
+            txt(whole(colour_text(wire))),
+            Cell(size),
             txt(insulation_text(made) if made else "–"),
+            *((Cell(self._screen(wire)),) if screened else ()),
             *((Cell(lay),) if laid else ()),
             BOX,
             BOX,
@@ -176,8 +203,19 @@ class _Rows:
         """A terminal; its designator never stands alone at the end of a line. Of a board it leads there; a lead in the air says where."""
         text = whole(terminal_text(at.ref, at.pin, self.netlist)).replace(" ", "\u00a0", 1)
         if at.ref not in self.netlist.by_ref:
-            return t(Link(text, "boards", f"terminal-{text}"))
-        return t(f"{text}, at\u00a0{self.hosts[at.ref]}" if at.ref in self.hosts else text)
+            host = self.layout.host(at.ref)
+            return t(Link(text, "boards", f"terminal-{text}"), f", at\u00a0{host}" if host else "")
+        return t(text)
+
+    def _screen(self, wire: Wire) -> Text:
+        """Where its screen is soldered, and at which of its ends."""
+        if wire.braid:
+            return ("is wire\u00a0", Link(str(wire.braid), "", f"wire-{wire.braid}"), ", both ends") if wire.screened else t("–")
+        if wire.drain is None:
+            return t("–")
+        text = whole(terminal_text(wire.drain.ref, wire.drain.pin, self.netlist)).replace(" ", "\u00a0")
+        end = f" at the {'From' if wire.drained == wire.start else 'To'} end"
+        return (text if wire.drain.ref in self.netlist.by_ref else Link(text, "boards", f"terminal-{text}"), end)
 
     def _label(self, net: str) -> str:
         return self.netlist.nets[net].label or net
@@ -194,9 +232,6 @@ class _Rows:
         runs: list[str | Link] = []
         if made.twist:
             runs += ["twist with\u00a0", Link(str(made.twist), "", f"wire-{made.twist}")]
-        if made.screen:
-            end = terminal_text(made.screen.ref, made.screen.pin, self.netlist) if made.screen.ref in self.netlist.by_ref else ""
-            runs.append(f"{'; ' if runs else ''}screen at\u00a0{made.screen.ref if end else made.screen.ref + made.screen.pin}")
         if made.dress:
             runs.append(f"{'; ' if runs else ''}{made.dress}")
         return tuple(runs)
@@ -207,6 +242,7 @@ def _lead(netlist: Netlist, lead: Terminal) -> str:
 
 
 def _sleeves(netlist: Netlist, layout: Layout) -> Table:
+    ringed = ringed_nets(netlist)
     rows = tuple(
         Row(
             (
@@ -214,7 +250,7 @@ def _sleeves(netlist: Netlist, layout: Layout) -> Table:
                 txt(netlist.nets[s.net].label),
                 txt(s.colour),
                 txt(s.taken_for),
-                txt(f"{letters(s.sleeve)} {s.sleeve}"),
+                txt(f"{letters(s.sleeve)} {s.sleeve}{RINGED if s.net in ringed else ''}"),
                 BOX,
             ),
             anchor=f"sleeve-{s.lead.ref}-{s.lead.pin}",

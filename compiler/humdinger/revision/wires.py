@@ -68,7 +68,7 @@ def _what(old: Wire, new: Wire) -> tuple[str, ...]:
         "colour": old.colour != new.colour,
         "size": (a.area_mm2 if a else None) != (b.area_mm2 if b else None),
         "insulation": (a.insulation_volts if a else None) != (b.insulation_volts if b else None),
-        "screen": bool(a and a.screen) != bool(b and b.screen),
+        "screen": old.screened != new.screened,
         "twist": bool(a and a.twist) != bool(b and b.twist),
     }
     return tuple(word for word, differs in said.items() if differs)

@@ -63,7 +63,7 @@ def _section(section: TubeSection, name: Any) -> TubeSection:
 
 
 def _rectifier(rectifier: Rectifier, name: Any) -> Rectifier:
-    named = {key: name(getattr(rectifier, key)) for key in ("id", "plus", "minus", "transformer", "reservoir")}
+    named = {key: name(getattr(rectifier, key)) for key in ("id", "plus", "minus", "middle", "transformer", "reservoir")}
     return replace(rectifier, **named, devices=tuple(name(d) for d in rectifier.devices))
 
 

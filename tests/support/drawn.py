@@ -14,6 +14,7 @@ from support.network import BESIDE, DIVIDER, PAD
 from support.outputs import FOUR, TAPPED, TWO, connected, stacked
 from support.pentode import first_pentode
 from support.signal_amps import netlist_of, text_of
+from support.supplies import DOUBLER, HYBRID
 from support.tones import CUT, MASTER, loop_instead, stack_behind_a_follower, stack_behind_a_plate, with_stage
 
 STEPS = {"1": "[22n 630V, 22n 630V, 22n 630V, 22n 630V]", "2": "[1M, 220k, 470k, 1M]"}
@@ -55,6 +56,32 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
             "supply/rectifier/plate_resistors": "22 5W",
             "supply/ht_fuse": "{rating: T 250mA 500V, where: winding}",
             "supply/rectifier/diodes/in_series": "2",
+        },
+    ),
+    "doubler": ("ruff", DOUBLER),
+    "doubler-with-things-in-its-leads": (
+        "ruff",
+        DOUBLER
+        | {
+            "supply/rectifier/diodes/in_series": "2",
+            "supply/rectifier/plate_resistors": "10 5W",
+            "supply/ht_fuse": "{rating: T 630mA 500V, where: winding}",
+            "supply/standby": "{where: before-reservoir, rating: 250 V 3 A, dc_rating: 400 V}",
+        },
+    ),
+    "doubler-behind-a-switch": ("ruff", DOUBLER | {"supply/standby": "{where: after-reservoir, rating: 250 V 3 A, dc_rating: 400 V}"}),
+    "doubler-on-a-tapped-winding": (
+        "ruff",
+        DOUBLER | {"supply/transformer/high_tension/volts": "55-0-55 V", "supply/transformer/high_tension/resistance": "[5, 5]"},
+    ),
+    "hybrid-bridge": ("whimbrel", HYBRID),
+    "hybrid-bridge-with-things-in-its-leads": (
+        "whimbrel",
+        HYBRID
+        | {
+            "supply/rectifier/plate_resistors": "100 5W",
+            "supply/rectifier/diodes": "{part: 1N4007, in_series: 2}",
+            "supply/ht_fuse": "{rating: T 400mA 500V, where: winding}",
         },
     ),
     "bridge-on-a-tapped-winding": (

@@ -14,7 +14,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 
 import numpy as np
 
-from ..circuit.netlist import GROUND, Capacitor, Netlist, Resistor
+from ..circuit.netlist import GROUND, Capacitor, Netlist, PowerTransformer, Resistor
 from ..records import record
 from .elements import Elements
 from .network import Around, Edge, Floats, Nodes, around, edges, least_ohms, nodes, openable
@@ -193,7 +193,8 @@ def _paths(by_net: Around, n: _Node) -> tuple[str, ...]:
 
 def _fixed_path(netlist: Netlist, n: _Node) -> bool:
     """Whether a resistor, or a chain of resistors with nothing else on its joints, ends on the capacitor's own two nets."""
-    stacked = {part.ref for stack in stacks(netlist) for part in stack}
+    # a winding on the joint of a doubler's reservoirs takes nothing from the chain across them
+    aside = {part.ref for stack in stacks(netlist) for part in stack} | {part.ref for part in netlist.of(PowerTransformer)}
     for part, _ in netlist.on_net.get(n.net, ()):
         at, here, seen = n.net, part, set()
         while isinstance(here, Resistor) and here.ref not in seen:
@@ -201,7 +202,7 @@ def _fixed_path(netlist: Netlist, n: _Node) -> bool:
             at = here.net("2") if here.net("1") == at else here.net("1")
             if at == n.minus:
                 return True
-            others = [p for p, _ in netlist.on_net[at] if p.ref != here.ref and not (p.ref in stacked and isinstance(p, Capacitor))]
+            others = [p for p, _ in netlist.on_net[at] if p.ref != here.ref and p.ref not in aside]
             if len(others) != 1:
                 break
             here = others[0]

@@ -296,7 +296,7 @@ class _Flattener:
 
 def direct_nets(netlist: Netlist) -> frozenset[str]:
     """The direct terminals of the rectifiers, and what stands behind a fuse or a switch in their leads: direct whatever its domain."""
-    found = {net for r in netlist.rectifiers for net in (r.plus, r.minus)}
+    found = {net for r in netlist.rectifiers for net in (r.plus, r.minus, r.middle) if net}
     contacts = [[pin.net for pin in part.pins] for part in netlist.parts if isinstance(part, Fuse | Switch)]
     leads = [pair for nets in contacts for pair in zip(nets[::2], nets[1::2], strict=True)]
     while beyond := {end for a, b in leads for start, end in ((a, b), (b, a)) if start in found and start != GROUND} - found:

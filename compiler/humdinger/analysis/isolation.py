@@ -11,6 +11,7 @@ from itertools import pairwise
 
 from ..circuit.netlist import (
     GROUND,
+    WHOLE_WINDING,
     Bond,
     Capacitor,
     Choke,
@@ -119,7 +120,7 @@ def _centre_tap(netlist: Netlist, rectifier: Rectifier) -> CentreTap | None:
     reached = _leads(netlist, tap)
     joined = tuple(name for name, net in terminals.items() if net in reached)
     through = tuple(dict.fromkeys(ref for name in joined for ref in reached[terminals[name]]))
-    if rectifier.arrangement == "bridge":
+    if rectifier.arrangement in WHOLE_WINDING:
         # ground only matters when the bridge is on it, and then it is one of the terminals
         legal = "plus" not in joined and "minus" not in joined
     else:

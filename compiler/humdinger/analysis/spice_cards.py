@@ -6,6 +6,7 @@ so that no expression is longer than it must be.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from math import pi
 
@@ -14,7 +15,7 @@ from .devices.diode import THERMAL_VOLTS
 from .devices.grid import GRID_KNEE_VOLTS, GRID_OHMS, GRID_SOFT_VOLTS
 from .devices.pentode import SCREEN_SMOOTHING
 from .elements import DiodeElement, Inductor, Transformer, TubeElement
-from .supply import AveragedRectifier
+from .supply import SILICON_AMPS, AveragedRectifier
 
 LEAK_OHMS = 1e8
 """From each end of a bridge's winding to its minus terminal, in a transient."""
@@ -112,7 +113,8 @@ def averaged_cards(r: AveragedRectifier, name: str, node: Node) -> list[str]:
     cards.append(f"Bi_{name} {minus} {plus} I={number(r.pulses / pi)}*v(t_{name})*(")
     cards += [f"+ {term}+" for term in terms[:-1]]
     cards.append(f"+ {terms[-1]})")
-    cards.append(f".nodeset v({plus})={number(0.85 * r.peak)}" if plus != "0" else f".nodeset v({minus})={number(-0.85 * r.peak)}")
+    steps = 2.0 if r.arrangement == "doubler" and not r.late else 1.0
+    cards.append(f".nodeset v({plus})={number(0.85 * r.peak * steps)}" if plus != "0" else f".nodeset v({minus})={number(-0.85 * r.peak)}")
     return cards
 
 
@@ -120,9 +122,13 @@ def real_cards(r: AveragedRectifier, name: str, node: Node, hertz: float) -> lis
     """The rectifier as it is built: sine EMFs, source resistance and devices, for transients."""
     plus, minus = node(r.plus), node(r.minus)
 
-    def sine(phase: int) -> str:
-        return f"SIN(0 {number(r.peak)} {number(hertz)} 0 0 {phase})"
+    late = 180 if r.late else 0
 
+    def sine(phase: int) -> str:
+        return f"SIN(0 {number(r.peak + r.silicon_volts)} {number(hertz)} 0 0 {phase + late})"
+
+    if r.arrangement == "hybrid-bridge":
+        return _hybrid_cards(r, name, plus, minus, sine(0))
     if r.arrangement == "bridge":
         cards = [f"V_{name} {name}_a {name}_b {sine(0)}"]
         # with all four devices off, only leakage holds the winding: as its insulation would
@@ -136,6 +142,18 @@ def real_cards(r: AveragedRectifier, name: str, node: Node, hertz: float) -> lis
     for k in range(r.pulses):
         cards.append(f"V_{name}_{k} {name}_e{k} {minus} {sine(180 * k)}")
         cards += _leg(r, f"{name}_{k}", f"{name}_e{k}", plus)
+    return cards
+
+
+def _hybrid_cards(r: AveragedRectifier, name: str, plus: str, minus: str, emf: str) -> list[str]:
+    """A hybrid bridge: both plates of the tube to plus, silicon from minus to each end. The diodes are a standard one each, set to
+    drop `silicon_volts` at SILICON_AMPS."""
+    cards = [f"V_{name} {name}_a {name}_b {emf}"]
+    cards += [f"Rleak_{name}_{end} {name}_{end} {minus} {number(LEAK_OHMS)}" for end in "ab"]
+    for k, end in enumerate("ab"):
+        cards += _leg(r, f"{name}_{k}", f"{name}_{end}", plus)
+        cards.append(f"D_{name}_{end} {minus} {name}_{end} m_{name}_{end}")
+        cards.append(diode_model(f"m_{name}_{end}", SILICON_AMPS * math.exp(-r.silicon_volts / (2.0 * THERMAL_VOLTS)), 2.0 * THERMAL_VOLTS))
     return cards
 
 

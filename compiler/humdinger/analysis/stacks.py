@@ -39,8 +39,33 @@ def series_farads(parts: tuple[Capacitor, ...]) -> float:
     return 1.0 / sum(1.0 / part.farads for part in parts) if parts else 0.0
 
 
+def doubled(netlist: Netlist, parts: tuple[Capacitor, ...]) -> bool:
+    """Whether a stack is the pair of reservoirs of a doubler: the winding charges each of them, so neither takes the other's volts."""
+    return any(r.middle and any(part.ref == r.reservoir for part in parts) for r in netlist.rectifiers)
+
+
 def uneven_share(parts: tuple[Capacitor, ...]) -> float:
     """The largest share of a stack's volts that one of it can get, by tolerance; 1 for one alone."""
     tolerance = max((USUAL_TOLERANCE if part.tolerance is None else part.tolerance for part in parts), default=0.0)
     small, large = 1.0 / (1.0 - tolerance), 1.0 / (1.0 + tolerance)
     return small / (small + (len(parts) - 1) * large)
+
+
+def node_rating(netlist: Netlist, net: str) -> float | None:
+    """Volts to ground that the electrolytics of a net stand at most, the least of them; None where none on it has a rating.
+
+    A stack stands the least rating over the largest share that one of it can get; both reservoirs of a doubler together what the weaker
+    stands twice, since the winding charges them alike.
+    """
+    limits = []
+    tops = {stack[0].ref: stack for stack in stacks(netlist)}
+    for part, pin in netlist.on_net.get(net, ()):
+        if not isinstance(part, Capacitor) or not part.polarised or part.volts is None:
+            continue
+        stack = tops.get(part.ref, ())
+        rated = [c.volts for c in stack if c.volts is not None]
+        if not stack:
+            limits.append(part.volts)
+        elif pin == "+":
+            limits.append(2.0 * min(rated) if doubled(netlist, stack) else min(rated) / uneven_share(stack))
+    return min(limits, default=None)

@@ -15,6 +15,7 @@ from ..circuit.netlist import GROUND, Bond, Capacitor, Choke, Diode, Fuse, Lamp,
 from .devices.averaged import Pulse
 from .results import Stress
 from .stacks import stack_of
+from .supply import LOWER
 
 if TYPE_CHECKING:
     from .operating import Solved
@@ -99,13 +100,15 @@ def _pulses(solved: Solved, charging: Mapping[str, Pulse]) -> Mapping[str, tuple
     netlist = solved.system.netlist
     found = {}
     for rectifier in netlist.rectifiers:
-        pulse = charging[rectifier.id]
+        pulse, lower = charging[rectifier.id], charging.get(f"{rectifier.id}{LOWER}")
         ac = max(pulse.total_rms_amps**2 - pulse.mean_amps**2, 0.0) ** 0.5
         reservoir = netlist.by_ref.get(rectifier.reservoir)
         beyond = {pin.net for pin in reservoir.pins} if reservoir else set()
         terminals = frozenset({rectifier.plus, rectifier.minus} - beyond - {GROUND})
-        for ref in [part.ref for part in stack_of(netlist, rectifier.reservoir)] or [rectifier.id]:
-            found[ref] = (ac, pulse.total_rms_amps, terminals)
+        refs = [part.ref for part in stack_of(netlist, rectifier.reservoir)] or [rectifier.id]
+        found |= dict.fromkeys(refs, (ac, pulse.total_rms_amps, terminals))
+        if lower is not None:  # the second half of a doubler charges the lower capacitor
+            found[refs[-1]] = (max(lower.total_rms_amps**2 - lower.mean_amps**2, 0.0) ** 0.5, lower.total_rms_amps, terminals)
     return found
 
 
@@ -118,6 +121,9 @@ def _in_plate_leads(solved: Solved, charging: Mapping[str, Pulse]) -> dict[str, 
             continue
         pulse = charging[rectifier.id]
         rms = pulse.rms_amps if rectifier.arrangement == "full-wave" else pulse.total_rms_amps
+        lower = charging.get(f"{rectifier.id}{LOWER}")
+        if lower is not None:
+            rms = (rms**2 + lower.total_rms_amps**2) ** 0.5
         for part in netlist.of(Resistor):
             if part.role.startswith("plate-resistor"):
                 found[part.ref] = Stress(pulse.peak_amps * part.ohms, rms, rms**2 * part.ohms)

@@ -8,6 +8,10 @@ Loaded: the primary drop of the heater currents, which are in phase with it, com
 I the heaters' rated amps (of the tubes that are in) referred to the primary.
 Source resistance of a leg: half resistance (mean of the halves) + n² primary resistance + series resistors of the leg, n the no-load
 turns ratio. Rectifiers on one transformer are taken one by one: the charging pulses of one do not pull down the crest of another.
+
+A doubler is two half-wave rectifiers on one winding, half a cycle apart, each with a reservoir of its own; the second is named after the
+first with `LOWER`. In a hybrid bridge the silicon diode's forward volts, at SILICON_AMPS a constant, are taken off the EMF before the
+tube's law sees it.
 """
 
 from __future__ import annotations
@@ -21,7 +25,7 @@ import numpy as np
 from ..circuit.netlist import Diode, Lamp, Netlist, PowerTransformer, Rectifier, Tube, Winding
 from ..diagnostics import Span
 from ..parts.model import HeaterConnection
-from ..records import record
+from ..records import record, replace
 from ..units.format import show_volts
 from .devices.averaged import OnePort
 from .devices.diode import THERMAL_VOLTS, DiodeParameters, diode_current
@@ -34,11 +38,22 @@ LEAST_SOURCE_OHMS = 0.1
 DC_FORM_FACTORS = {
     ("dc-capacitor-input", "full-wave"): 1.15,
     ("dc-capacitor-input", "bridge"): 1.6,
+    ("dc-capacitor-input", "hybrid-bridge"): 1.6,
+    ("dc-capacitor-input", "doubler"): 1.6,
     ("dc-capacitor-input", "half-wave"): 2.2,
     ("dc-choke-input", "full-wave"): 0.71,
     ("dc-choke-input", "bridge"): 1.0,
+    ("dc-choke-input", "hybrid-bridge"): 1.0,
+    ("dc-choke-input", "doubler"): 1.0,
     ("dc-choke-input", "half-wave"): 1.0,
 }
+"""A maker's direct amps of a winding without a tap are those of a bridge, whatever is put on it."""
+
+LOWER = "/lower"
+"""What the second half of a doubler is called after its rectifier."""
+SILICON_AMPS = 0.3
+"""Within the charging pulses of an amp of this size; the forward volts of a hybrid bridge's diodes are taken there, and a decade of
+current changes them by a tenth of a volt."""
 
 
 class ImpossibleTransformer(ValueError):
@@ -55,7 +70,8 @@ class AveragedRectifier:
 
     peak: loaded peak EMF of a leg; no_load_peak: without the heaters' primary drop; ohms: of one conducting leg.
     pulses: conductions per mains cycle. silicon: saturation and emission_volts of the devices of one conducting path together;
-    tube: perveance of one plate (0 for silicon).
+    tube: perveance of one plate (0 for silicon); silicon_volts: forward volts of the diodes in its path, which are off the peak already.
+    late: its crest is half a cycle after that of the winding's end a.
     """
 
     name: str
@@ -69,6 +85,13 @@ class AveragedRectifier:
     saturation: float
     emission_volts: float
     perveance: float
+    silicon_volts: float = 0.0
+    late: bool = False
+
+    @property
+    def rectifier(self) -> str:
+        """The id of the rectifier in the netlist that it is, or is half of."""
+        return self.name.removesuffix(LOWER)
 
     def port(self) -> OnePort:
         """One conducting leg: volts -> amps, siemens."""
@@ -82,13 +105,21 @@ class AveragedRectifier:
         if amps <= 0.0:
             return 0.0
         if self.perveance > 0.0:
-            return (amps / self.perveance) ** (2.0 / 3.0)
+            return self.silicon_volts + (amps / self.perveance) ** (2.0 / 3.0)
         return self.emission_volts * math.log1p(amps / self.saturation)
 
 
 def rectifier_elements(netlist: Netlist, condition: Condition, out: frozenset[str]) -> tuple[AveragedRectifier, ...]:
     """The averaged one-ports of a netlist; `out` are the tubes that are pulled."""
-    return tuple(_averaged(netlist, condition, out, r) for r in netlist.rectifiers)
+    return tuple(one for r in netlist.rectifiers for one in _halves(_averaged(netlist, condition, out, r), r))
+
+
+def _halves(whole: AveragedRectifier, rectifier: Rectifier) -> tuple[AveragedRectifier, ...]:
+    """A doubler as its two half-wave rectifiers; any other as it is."""
+    if rectifier.arrangement != "doubler":
+        return (whole,)
+    upper = replace(whole, minus=rectifier.middle)
+    return upper, replace(whole, name=f"{whole.name}{LOWER}", plus=rectifier.middle, late=True)
 
 
 def _averaged(netlist: Netlist, condition: Condition, out: frozenset[str], rectifier: Rectifier) -> AveragedRectifier:
@@ -102,6 +133,7 @@ def _averaged(netlist: Netlist, condition: Condition, out: frozenset[str], recti
     drop = heater_primary_amps(netlist, transformer, out) * transformer.primary_resistance
     peak = math.sqrt(2.0) * no_load * mains / transformer.primary_volts
     in_path = 2 if rectifier.arrangement == "bridge" else 1
+    silicon = _silicon_volts(netlist, rectifier) if rectifier.arrangement == "hybrid-bridge" else 0.0
     if drop > 0.5 * mains:
         said = f"the heaters alone would lose {show_volts(drop)} of the mains' {show_volts(mains)} in the primary"
         raise ImpossibleTransformer(said, transformer.span)
@@ -111,14 +143,25 @@ def _averaged(netlist: Netlist, condition: Condition, out: frozenset[str], recti
         arrangement=rectifier.arrangement,
         plus=rectifier.plus,
         minus=rectifier.minus,
-        peak=peak * (1.0 - drop / mains),
+        peak=peak * (1.0 - drop / mains) - silicon,
         no_load_peak=peak,
         ohms=max(half + ratio**2 * transformer.primary_resistance + rectifier.extra_ohms, LEAST_SOURCE_OHMS),
-        pulses=1 if rectifier.arrangement == "half-wave" else 2,
+        pulses=1 if rectifier.arrangement in ("half-wave", "doubler") else 2,
         saturation=saturation,
         emission_volts=emission,
         perveance=perveance,
+        silicon_volts=silicon,
     )
+
+
+def _silicon_volts(netlist: Netlist, rectifier: Rectifier) -> float:
+    """Forward volts of the diodes of one leg of a hybrid bridge."""
+    diode = next((part for ref in rectifier.devices if isinstance(part := netlist.by_ref[ref], Diode)), None)
+    if diode is None:
+        return 0.0
+    count = max(rectifier.diodes_in_series, 1)
+    volts = diode.type.emission.value * THERMAL_VOLTS
+    return count * volts * math.log1p(SILICON_AMPS / diode.type.saturation_amps.value)
 
 
 def _device(netlist: Netlist, rectifier: Rectifier, in_path: int) -> tuple[float, float, float]:

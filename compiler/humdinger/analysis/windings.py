@@ -13,6 +13,7 @@ from collections.abc import Mapping
 from ..circuit.netlist import Netlist, PowerTransformer, Winding
 from .results import MainsBudget, Operating, WindingBudget
 from .study import Study
+from .supply import DC_FORM_FACTORS
 
 LOSS_SHARE = 0.10
 """Copper and iron of a small power transformer over its load: 5 to 15 % (common practice), the middle of it."""
@@ -45,6 +46,7 @@ def _budget(
         form = rms / direct if direct > 0.0 else None
         consumers = tuple((r.id, abs(nominal.rectifiers[r.id].dc_amps)) for r in fed if r.id in nominal.rectifiers)
         halves = 2.0 if any(r.arrangement == "full-wave" for r in fed) else 1.0
+    doubled = winding.kind == "high-tension" and any(r.arrangement == "doubler" for r in netlist.rectifiers)
     driven = full if full is not None and form is not None and winding.kind == "high-tension" else None
     driven_rms = form * driven if driven is not None and form is not None else None
     return WindingBudget(
@@ -56,18 +58,24 @@ def _budget(
         rms_amps=rms,
         dc_amps=direct,
         form_factor=form,
-        percent=_percent(winding, rms, direct),
+        percent=_percent(winding, rms, direct, doubled),
         volt_amps=halves * winding.volts * rms,
         consumers=consumers,
         full_drive_rms_amps=driven_rms,
-        full_drive_percent=_percent(winding, driven_rms, driven) if driven_rms is not None else None,
+        full_drive_percent=_percent(winding, driven_rms, driven, doubled) if driven_rms is not None else None,
     )
 
 
-def _percent(winding: Winding, rms: float, direct: float | None) -> float | None:
-    """Percent of the rating in its own basis; None when the basis is not known."""
+def _percent(winding: Winding, rms: float, direct: float | None, doubled: bool = False) -> float | None:
+    """Percent of the rating in its own basis; None when the basis is not known.
+
+    A rating in direct amps says nothing of a doubler, which draws both half cycles for one current: it is turned into rms by the form
+    factor of a bridge, which is what the maker had in mind for a winding without a tap.
+    """
     if winding.amps <= 0.0:
         return None
+    if doubled and winding.basis in ("dc-capacitor-input", "dc-choke-input"):
+        return 100.0 * rms / (winding.amps * DC_FORM_FACTORS[winding.basis, "doubler"])
     if direct is None or winding.basis == "rms":
         return 100.0 * rms / winding.amps
     if winding.basis in ("dc-capacitor-input", "dc-choke-input"):

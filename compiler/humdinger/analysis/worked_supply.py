@@ -43,6 +43,22 @@ def _rectifier(netlist: Netlist, results: Results, r: Rectifier, point: Rectifie
         why="the solver's has the heaters' drop in the primary taken off",
         source="sine",
     )
+    cold = results.operating.get("no-tubes")
+    if r.middle and cold is not None and r.id in cold.rectifiers:
+        yield Worked(
+            name=f"{about}/doubled",
+            group=GROUP,
+            about=about,
+            what="B+ of the doubler, no tubes in",
+            symbol="V+",
+            formula="2·√2·V",
+            given=(Given("V", point.no_load_volts_rms, "V", f"{r.winding}, no load, rms"),),
+            unit="V",
+            closed=2.0 * math.sqrt(2.0) * point.no_load_volts_rms,
+            solved=cold.rectifiers[r.id].dc_volts,
+            why="the solver's has two diodes, the resistors across the reservoirs and the winding's resistance in it",
+            source="each half-wave charges one of two capacitors in series",
+        )
     part, transformer = netlist.by_ref.get(r.reservoir), netlist.by_ref.get(r.transformer)
     pulses = 1.0 if r.arrangement == "half-wave" else 2.0
     if isinstance(part, Capacitor):

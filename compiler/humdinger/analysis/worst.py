@@ -12,7 +12,7 @@ from ..circuit.netlist import Capacitor, Netlist, Part, Pot, Resistor, TubeSecti
 from ..records import replace
 from .drive import Drive
 from .results import PartStress, Stress
-from .stacks import stacks, uneven_share
+from .stacks import doubled, stacks, uneven_share
 from .study import COLD, Study
 from .variants import Change, Variant, short
 
@@ -34,6 +34,8 @@ def part_stresses(
         if isinstance(part, Resistor | Pot | Capacitor) and part.ref in known:
             found[part.ref] = _worst(study, part, faults.get(part.ref), heater.get(part.ref), signal.get(part.ref, 0.0))
     for stack in stacks(study.netlist):
+        if doubled(study.netlist, stack):
+            continue
         found |= {part.ref: _unevenly(part, stack, found) for part in stack if part.ref in found}
     return found
 

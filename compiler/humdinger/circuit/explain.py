@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from ..diagnostics.pages import CodePage
 from .explain_output import CONNECTION, SERIES, SPEAKERS
+from .explain_supply import DOUBLER
 
 _SIGNAL = (
     CodePage(
@@ -209,8 +210,9 @@ _SUPPLY = (
     CodePage(
         "ELB-043",
         "tube-bridge",
-        "A rectifier tube is to make a bridge.",
-        "Its two plates share one cathode; a bridge needs two cathodes more.",
+        "A rectifier tube is to make a bridge or a doubler.",
+        "Its two plates share one cathode; a bridge needs two cathodes more, a doubler one for each half. A hybrid bridge puts silicon "
+        "there.",
         "supply: {rectifier: {arrangement: bridge}}\n",
         "supply: {rectifier: {arrangement: full-wave}}\n",
     ),
@@ -389,6 +391,7 @@ _GRAPH = (
 )
 
 PAGES = {
-    page.code: page for page in (*_SIGNAL, *_OUTPUT, *_MODULATION, *_MAINS, *_SUPPLY, *_HEATERS, *CONNECTION, *SPEAKERS, *SERIES, *_GRAPH)
+    page.code: page
+    for page in (*_SIGNAL, *_OUTPUT, *_MODULATION, *_MAINS, *_SUPPLY, *_HEATERS, *CONNECTION, *SPEAKERS, *SERIES, *DOUBLER, *_GRAPH)
 }
 """Code -> page, in the order of the numbers."""

@@ -79,7 +79,7 @@ def _section(builder: Builder, section: TubeSection) -> TubeSection:
 
 
 def _rectifier(builder: Builder, found: Rectifier) -> Rectifier:
-    return replace(found, plus=builder.root(found.plus), minus=builder.root(found.minus))
+    return replace(found, **{name: builder.root(getattr(found, name)) for name in ("plus", "minus", "middle")})
 
 
 def _stage(builder: Builder, stage: StageInstance) -> StageInstance:

@@ -331,7 +331,9 @@ class TubeSection:
 class Rectifier:
     """A rectifier as a whole, for the averaged law and for its rules.
 
-    arrangement: "full-wave" (centre-tapped), "bridge" or "half-wave". plus/minus: nets of the DC terminals. transformer: its designator;
+    arrangement: "full-wave" (centre-tapped), "bridge", "hybrid-bridge" (a tube's plates and two silicon diodes), "doubler" or "half-wave".
+    plus/minus: nets of the DC terminals; middle: of a doubler, between its two reservoirs, where the winding's end b is. transformer: its
+    designator;
     winding: the winding's name. devices: the refs of diodes or of the tube, per leg in series. For silicon, `diodes_in_series` per leg.
     kind: "silicon" or "tube". reservoir: ref of the capacitor it charges ("" when choke input). extra_ohms: series resistors in the way of
     the current of one conducting path.
@@ -349,6 +351,7 @@ class Rectifier:
     reservoir: str
     extra_ohms: float
     span: Span
+    middle: str = ""
 
 
 @record
@@ -403,6 +406,9 @@ class Default:
     text: str
     reason: str
 
+
+WHOLE_WINDING = frozenset({"bridge", "hybrid-bridge", "doubler"})
+"""Arrangements of a rectifier that use a winding from end to end; a tap it may have is insulated."""
 
 P = TypeVar("P", bound=Part)
 

@@ -70,12 +70,14 @@ def _winding_amps(netlist: Netlist, results: Results) -> dict[str, float]:
     budgets = {(w.transformer, w.winding): max(w.rms_amps, w.full_drive_rms_amps or 0.0) for w in results.windings}
     made: dict[str, float] = {}
     most = 0.0
+    middles = {r.middle for r in netlist.rectifiers if r.middle}
     for part in netlist.of(PowerTransformer):
         for winding in part.windings:
             amps = budgets.get((part.ref, winding.name))
             if winding.kind == "heater" or amps is None:
                 continue
-            made |= {part.net(pin): amps for pin in winding.pins if pin and netlist.nets[part.net(pin)].domain == "high-tension-ac"}
+            ends = {part.net(pin) for pin in winding.pins if pin}
+            made |= {net: amps for net in ends if netlist.nets[net].domain == "high-tension-ac" or net in middles}
             most = max(most, amps if winding.kind == "high-tension" else 0.0)
     tap = results.charging_rms_amps or 0.0
     made |= {name: tap for name in _tap_side(netlist) if netlist.nets[name].domain == "high-tension-ac"}
@@ -145,6 +147,8 @@ def _alternating_peaks(netlist: Netlist, results: Results) -> dict[str, float]:
     for rectifier in netlist.rectifiers:
         points = [point.rectifiers[rectifier.id] for point in results.operating.values() if rectifier.id in point.rectifiers]
         peak = max((max(p.emf_peak_volts, math.sqrt(2.0) * p.no_load_volts_rms) for p in points), default=0.0)
+        if rectifier.middle:  # end a swings from ground to the whole B+
+            peak *= 2.0
         part = netlist.by_ref.get(rectifier.transformer)
         if isinstance(part, PowerTransformer):
             winding = part.winding(rectifier.winding)

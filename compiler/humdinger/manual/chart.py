@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from ..analysis.probing import METER_OHMS, READABLE_VOLTS
 from ..analysis.results import MainsChart, Results
-from ..circuit.netlist import GROUND, LEVELS, Capacitor, Jack, Netlist, Resistor, Switch, Tube
+from ..analysis.stacks import node_rating
+from ..circuit.netlist import GROUND, LEVELS, Jack, Netlist, Resistor, Switch, Tube
 from ..layout import Layout
 from ..units import show_hertz, show_ohms, show_volts
 from . import keys, words
@@ -248,9 +249,9 @@ def _note(netlist: Netlist, results: Results, state: str, net: str) -> str:
     ripple = results.operating[state].ripple_volts_pp.get(net)
     if ripple is not None and ripple >= words.READABLE_RIPPLE:
         notes.append(f"ripple {words.ripple_volts(ripple)} p-p")
-    rated = [part.volts for part, _ in netlist.on_net.get(net, ()) if isinstance(part, Capacitor) and part.polarised and part.volts]
+    rated = node_rating(netlist, net)
     if rated and netlist.nets[net].domain in ("supply", "bias"):
-        notes.append(f"capacitor {show_volts(min(rated))}")
+        notes.append(f"capacitor {show_volts(rated)}")
     return ", ".join(note.replace(" V", "\u00a0V").replace(" mV", "\u00a0mV").replace("p-p", "p\u2011p") for note in notes)
 
 

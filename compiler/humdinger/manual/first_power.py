@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator
 
 from ..analysis.results import FirstPower, MainsChart, Results
-from ..circuit.netlist import GROUND, Capacitor, Netlist, OutputTransformer, Pot, PowerTransformer, Resistor, Switch, Tube, Winding
+from ..analysis.stacks import node_rating
+from ..circuit.netlist import GROUND, Netlist, OutputTransformer, Pot, PowerTransformer, Resistor, Switch, Tube, Winding
 from ..layout import Layout
 from ..units import show_decibels, show_ohms, show_volts, show_watts
 from . import keys, words
@@ -298,8 +299,8 @@ def _ratings(netlist: Netlist, results: Results, where: Where, state: str) -> Ta
     corner = worst.condition.mains_volts
     rows = []
     for net in netlist.b_plus:
-        rated = [p.volts for p, _ in netlist.on_net.get(net, ()) if isinstance(p, Capacitor) and p.polarised and p.volts]
-        limit = show_volts(min(rated)) if rated else "–"
+        rated = node_rating(netlist, net)
+        limit = show_volts(rated) if rated else "–"
         rows.append(
             Row(
                 (

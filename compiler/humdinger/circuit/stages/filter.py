@@ -78,6 +78,18 @@ def _possible(scope: Scope, nodes: list[Block]) -> bool:
             "no node behind it",
         )
         return False
+    if scope.source.get("rectifier.middle") and first.get("in_series") != 2:
+        count = first.get("in_series", 1)
+        problem(
+            "ELB-101",
+            "doubler-without-two-reservoirs",
+            f"a doubler charges two capacitors in series, and {first.get('node')} has {'one' if count == 1 else count}",
+            first.span_of("in_series" if "in_series" in first else "capacitor"),
+            "one for each half-wave",
+            helps=("write in_series: 2 and balancing: 150k 2W, the resistor across each of them",),
+            notes=("each is rated for the peak of the winding; the winding's other end is on their joint",),
+        )
+        return False
     bare = [block for block in nodes[1:] if "choke" not in block and "through" not in block]
     for block in bare:
         problem(
@@ -170,7 +182,7 @@ def _stack(scope: Scope, block: Block, node: str, net: str, count: int) -> str |
             block.span_of("in_series"),
             "nothing shares the volts out",
             helps=("write balancing: 220k 3W, the resistor across each of them",),
-            notes=("the one that leaks least takes the most volts, and fails first",),
+            notes=("the one that leaks least takes the most volts, and fails first; and with a lead off, nothing empties the lower ones",),
         )
     nets = [
         net,

@@ -8,7 +8,8 @@ Formulas: the primary tap is the one whose volts stand in the ratio nearest to 1
 regulation are worked out by the analysis from the winding's figures.
 
 Limits: a winding's rated current means nothing without its basis (rms, or DC behind a capacitor or a choke), so the spec must say it.
-A bridge uses the whole of a centre-tapped winding: its tap is then insulated and the winding counted as a plain one of twice the volts.
+A bridge or a doubler uses the whole of a centre-tapped winding: its tap is then insulated and the winding counted as a plain one of
+twice the volts.
 Windings that nothing uses keep their ends, each insulated separately.
 
 Ports: ht-a, ht-ct, ht-b; h1-a, h1-ct, h1-b and so on; bias (its other end is circuit ground).
@@ -22,7 +23,7 @@ from ...units.format import show_volts
 from ...units.values import WindingVolts
 from ..amounts import amount, amounts, words
 from ..builder import Fill, Scope
-from ..netlist import EARTH, GROUND, Pin, PowerTransformer, Winding
+from ..netlist import EARTH, GROUND, WHOLE_WINDING, Pin, PowerTransformer, Winding
 
 KIND = "power-transformer"
 SECTION = "mains"
@@ -89,7 +90,7 @@ def _high_tension(scope: Scope, pins: list[Pin]) -> Winding:
     volts, tapped = (rated.volts, rated.centre_tapped) if isinstance(rated, WindingVolts) else (0.0, False)
     resistance = _halves(scope, block, tapped)
     no_load = _no_load(scope, block, volts)
-    whole = tapped and scope.design.spec.block("supply").block("rectifier").get("arrangement") == "bridge"
+    whole = tapped and scope.design.spec.block("supply").block("rectifier").get("arrangement") in WHOLE_WINDING
     if whole:
         volts, resistance, no_load = 2.0 * volts, (sum(resistance),), 2.0 * no_load if no_load else None
     names = ("HT-A", "HT-CT" if tapped else "", "HT-B")

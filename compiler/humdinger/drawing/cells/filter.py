@@ -71,6 +71,7 @@ def _shunts(pen: Pen, stage: StageInstance, name: str, net: str, at: Point) -> t
 def _stack(pen: Pen, stage: StageInstance, name: str, net: str, x: float) -> tuple[float, float]:
     """Capacitors in series under the node, the resistor of each beside it. Returns how far right they reach, and the resistors' x."""
     count = sum(1 for key in stage.parts if key.startswith(f"{name}-capacitor-"))
+    fed = next((r.middle for r in pen.netlist.rectifiers if r.middle), "")
     pairs = [(stage.parts[f"{name}-capacitor-{k}"], role(stage, f"{name}-balancing-{k}")) for k in range(1, count + 1)]
     beside = x + SIDE + max(pen.width(capacitor) for capacitor, _ in pairs) + 0.5
     right = beside
@@ -84,7 +85,10 @@ def _stack(pen: Pen, stage: StageInstance, name: str, net: str, x: float) -> tup
             right = max(right, beside + SIDE + pen.width(resistor))
         if number < count:
             pen.wire(below, (x, foot), (beside, foot))
-            pen.node_volts(below, (x - 0.2, foot - 0.08))
+            if below == fed:  # the winding's other end comes in there
+                pen.block.port("middle", below, (0.0, foot), "left")
+                pen.wire(below, (0.0, foot), (x, foot))
+            pen.node_volts(below, (x - 0.2, foot - (0.45 if below == fed else 0.08)))
         else:
             pen.ground((x, foot), below)
             pen.ground((beside, foot), below)

@@ -1,10 +1,11 @@
-"""Rectifier: full-wave with silicon or a tube, or a silicon bridge; whatever stands in its leads is drawn in its place."""
+"""Rectifier: full-wave with silicon or a tube, a silicon or a hybrid bridge, or a doubler; whatever stands in its leads is drawn in its
+place."""
 
 from __future__ import annotations
 
 from ...circuit.netlist import GROUND, StageInstance, Tube
 from ..chain import run, walk
-from ..geometry import Point
+from ..geometry import SIDE, Point
 from ..pen import Pen
 from ..shapes import TubeShape
 from .power_transformer import TOP, TURNS
@@ -24,8 +25,12 @@ def draw(pen: Pen, stage: StageInstance) -> None:
     clear = 0.0
     if tap and tap != GROUND and not pen.loose(tap):
         clear = _centre_tap(pen, stage, tap)
-    if found.kind == "tube":
+    if found.arrangement == "hybrid-bridge":
+        end = _hybrid(pen, stage, found.devices[0], ends, found.plus, clear)
+    elif found.kind == "tube":
         end = _tube(pen, stage, found.devices[0], ends, found.plus, clear)
+    elif found.arrangement == "doubler":
+        end = _doubler(pen, stage, ends, found.plus, clear)
     elif found.arrangement == "bridge":
         end = _bridge(pen, stage, ends, found.plus, clear)
     else:
@@ -78,6 +83,51 @@ def _bridge(pen: Pen, stage: StageInstance, ends: dict[str, str], plus: str, cle
     return (right + 0.4, TOP)
 
 
+def _doubler(pen: Pen, stage: StageInstance, ends: dict[str, str], plus: str, clear: float) -> Point:
+    """End A between the two legs, which go on to plus and down to ground; end B to the joint of the reservoirs, which the filter draws."""
+    node = pen.net(stage.parts["diode-plus-1"], "a")
+    count = sum(role.startswith("diode-plus-") for role in stage.parts)
+    pen.wire(ends["a"], (0.0, TOP), (0.3, TOP))
+    stop = run(pen, walk(pen, stage, ends["a"], node), ends["a"], (0.3, TOP))
+    x = max(stop[0] + 0.3, clear + 0.3)
+    bottom = TOP - 1.35 * count - 0.45
+    pen.wire(node, stop, (x, TOP))
+    _column(pen, stage, "diode-minus-", node, (x, TOP), (x, bottom), count, "down")
+    pen.ground((x, bottom))
+    at = (x + SIDE + pen.width(stage.parts["diode-minus-1"]), TOP)
+    pen.wire(node, (x, TOP), at)
+    end = run(pen, walk(pen, stage, node, plus), node, at, slot=1.5)
+    level = min(LOW, bottom - 0.9)
+    middle = [(0.0, LOW), (end[0] + 0.4, LOW)] if level == LOW else [(0.0, LOW), (0.3, LOW), (0.3, level), (end[0] + 0.4, level)]
+    pen.wire(ends["b"], *middle)
+    pen.block.port("middle", ends["b"], middle[-1], "right")
+    pen.wire(plus, end, (end[0] + 0.4, TOP))
+    return (end[0] + 0.4, TOP)
+
+
+def _hybrid(pen: Pen, stage: StageInstance, ref: str, ends: dict[str, str], plus: str, clear: float) -> Point:
+    """Two columns of diodes from ground to the winding's ends, then the tube."""
+    count = sum(role.startswith("diode-minus-a-") for role in stage.parts)
+    nodes = {leg: pen.net(stage.parts[f"diode-minus-{leg}-{count}"], "k") for leg in "ab"}
+    bottom = LOW - 1.35 * count - 0.45
+    stops = {}
+    for leg, y, label in (("a", TOP, "above"), ("b", LOW, "below")):
+        pen.wire(ends[leg], (0.0, y), (0.3, y))
+        stops[leg] = run(pen, walk(pen, stage, ends[leg], nodes[leg]), ends[leg], (0.3, y), label=label)
+    columns = {"a": max(stops["a"][0], stops["b"][0], clear) + 0.3}
+    columns["b"] = columns["a"] + 1.3 + pen.width(stage.parts["diode-minus-a-1"])
+    for leg, y in (("a", TOP), ("b", LOW)):
+        x = columns[leg]
+        pen.wire(nodes[leg], stops[leg], (x, y))
+        _column(pen, stage, f"diode-minus-{leg}-", nodes[leg], (x, y), (x, bottom), count, "down")
+    pen.wire(GROUND, (columns["a"], bottom), (columns["b"], bottom), (columns["b"], bottom - 0.35))
+    pen.ground((columns["b"], bottom - 0.35))
+    on = columns["b"] + SIDE + pen.width(stage.parts["diode-minus-b-1"])
+    pen.wire(nodes["a"], (columns["a"], TOP), (on, TOP))
+    pen.wire(nodes["b"], (columns["b"], LOW), (on, LOW))
+    return _tube(pen, stage, ref, nodes, plus, clear, on)
+
+
 def _column(pen: Pen, stage: StageInstance, prefix: str, net: str, start: Point, end: Point, count: int, way: str) -> None:
     """Diodes in series from a node to a rail: next to the rail they are evenly spread."""
     sign = 1.0 if way == "up" else -1.0
@@ -96,8 +146,11 @@ def _column(pen: Pen, stage: StageInstance, prefix: str, net: str, start: Point,
         at = stop
 
 
-def _tube(pen: Pen, stage: StageInstance, ref: str, ends: dict[str, str], plus: str, clear: float) -> Point:
-    """A tube with two plates: end A over its top to the right plate, end B from below to the left one, B+ from the cathode."""
+def _tube(pen: Pen, stage: StageInstance, ref: str, ends: dict[str, str], plus: str, clear: float, start: float = 0.0) -> Point:
+    """A tube with two plates: end A over its top to the right plate, end B from below to the left one, B+ from the cathode.
+
+    start: x where the ends come in.
+    """
     tube = pen.part(ref)
     assert isinstance(tube, Tube)
     section = next(s for s in tube.type.sections if s.kind == "rectifier")
@@ -105,8 +158,8 @@ def _tube(pen: Pen, stage: StageInstance, ref: str, ends: dict[str, str], plus: 
     stops, nets = {}, {}
     for leg, y, label in (("a", TOP, "above"), ("b", LOW, "below")):
         target = plates["plate1"] if leg == "a" else plates["plate2"]
-        pen.wire(ends[leg], (0.0, y), (0.3, y))
-        stops[leg] = run(pen, walk(pen, stage, ends[leg], target), ends[leg], (0.3, y), label=label)
+        pen.wire(ends[leg], (start, y), (start + 0.3, y))
+        stops[leg] = run(pen, walk(pen, stage, ends[leg], target), ends[leg], (start + 0.3, y), label=label)
         nets[leg] = target
     rise = max(stops["a"][0] + 0.4, stops["b"][0] + 0.4, clear + 0.2)
     shape = TubeShape("rectifier", (rise + 1.3, CENTRE), mirror=True)

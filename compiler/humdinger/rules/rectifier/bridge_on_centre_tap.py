@@ -33,6 +33,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ...circuit.netlist import WHOLE_WINDING
 from ...diagnostics import Label, Severity
 from ..model import Case, Outcome, failed, passed
 
@@ -44,7 +45,7 @@ def check(case: Case) -> Iterator[Outcome]:
     arrangements = {r.id: r for r in case.netlist.rectifiers}
     for tap in case.results.centre_taps:
         rectifier = arrangements[tap.rectifier]
-        if rectifier.arrangement != "bridge":
+        if rectifier.arrangement not in WHOLE_WINDING:
             continue
         if tap.legal:
             yield passed(tap.rectifier, rectifier.span, f"the tap of {tap.winding} joins no terminal of the bridge")

@@ -1,0 +1,20 @@
+"""Power supplies put into a spec, as changes of it."""
+
+from __future__ import annotations
+
+from support.outputs import stacked
+
+DOUBLER = {
+    "supply/transformer/high_tension": "{volts: 115 V, current: 500 mA, basis: rms, resistance: [9], no_load: 121 V}",
+    "supply/rectifier": "{kind: silicon, arrangement: doubler, diodes: {part: 1N4007}}",
+    **stacked(capacitor="{value: 100u, rating: 250 V, ripple: 700 mA}", balancing="68k 3W flameproof"),
+}
+"""Curlew on half the winding, doubled: two reservoirs of its B+."""
+
+HYBRID = {
+    "supply/transformer/high_tension": "{volts: 290 V, current: 540 mA, basis: rms, resistance: [29], no_load: 302 V}",
+    "supply/rectifier/arrangement": "hybrid-bridge",
+    "supply/ht_fuse/where": "before-reservoir",
+    "supply/mains/fuse": "T 1A H 250V",
+}
+"""Heron or whimbrel on a winding without a tap: the GZ34 above, silicon below."""

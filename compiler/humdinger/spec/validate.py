@@ -221,10 +221,12 @@ class _Check:
         keys = [key for key, _ in missing]
         notes = [f"`{key}`: {why}" for key, why in missing if why]
         helps = []
+        # The cures stand beside the keys and not in them: an editor's server takes a `$ref` with an unknown word beside it for two rules.
+        cures = {key: cure for rule in rules for key, cure in rule.get("x-cures", {}).items()}
         for key in keys:
             below = self.guide.under(rules, key)
             if below:
-                helps.append(str(below.get("x-cure", f"add `{key}: {words.example(below)}`")))
+                helps.append(str(cures.get(key, f"add `{key}: {words.example(below)}`")))
         verb = "is" if len(keys) == 1 else "are"
         message = f"{words.listed(f'`{key}`' for key in keys)} {verb} missing from {where}"
         self.say("SCH-001", "missing-key", message, span, notes=notes, helps=helps if len(helps) <= 3 else [])

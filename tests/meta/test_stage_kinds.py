@@ -62,6 +62,8 @@ def test_schema_part(kind: str) -> None:
     part = schema["$defs"][f"stage-{kind}"]
     assert part["description"]
     assert part["examples"]
+    said = part["properties"]["stage"]["description"]
+    assert said == part["description"] or f"`{kind}`" in said, "an editor shows this in the list of kinds: let it say what the kind is"
 
 
 def test_every_kind_is_used_by_a_demo() -> None:

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
-import numpy as np
+from dataclasses import replace
 
+import numpy as np
+import pytest
+
+from humdinger.analysis.devices.softplus import Floats
 from humdinger.analysis.operating import solve_system
+from humdinger.analysis.periodic import Periodic
 from humdinger.analysis.results import Condition
 from humdinger.analysis.smallsignal import small_signal
 from humdinger.analysis.spice import Names, spice_deck
+from humdinger.analysis.spice_cards import number
 from humdinger.analysis.system import build_system
 from humdinger.circuit.netlist import Netlist
 from support.ngspice import run_deck
@@ -50,3 +56,38 @@ def settled_means(netlist: Netlist, condition: Condition, nets: tuple[str, ...])
         volts = found[names.node(net)][last]
         rows[net] = (float(np.trapezoid(volts, span) / (span[-1] - span[0])), float(np.ptp(volts)))
     return rows
+
+
+def settled_deck(found: Periodic, periods: int, step: float, options: str) -> tuple[str, Names]:
+    """A transient of an amp under the sine of a periodic solution, started from the end of its period, and the names of its nodes.
+
+    Whatever is wrong with the solution then drifts away from it. The nets of the output transformer are left to ngspice's own start, whose
+    inductors begin as shorts: some tens of periods are needed for that to die away. step: seconds, the longest.
+    """
+    system, source = found.system, found.source
+    assert source is not None
+    names = Names(system.elements)
+    end = replace(solve_system(system), x=found.x[-1])
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("humdinger.analysis.spice.solve_system", lambda *_: end)
+        deck = spice_deck(system.netlist, system.condition, analysis="tran")
+    peak, hertz, node = float(np.abs(source.volts).max()), 1.0 / found.seconds, names.node(source.net)
+    coils = [coil for t in system.elements.transformers for coil in t.coils]
+    moving = {names.node(net) for coil in coils for net in (coil.a, coil.b)} - {names.node(net) for net in system.netlist.b_plus}
+    left_out = (".options", ".tran", "R_input", "C_input", "V_input", ".end", *(f".ic v({node})=" for node in moving))
+    kept = [line for line in deck.splitlines() if not line.startswith(left_out)]
+    kept += [
+        f".options {options}",
+        f"R_drive drive_source {node} {number(source.ohms)}",
+        f"V_drive drive_source 0 SIN(0 {number(peak)} {number(hertz)})",
+        f".tran {number(step)} {number(periods * found.seconds)} 0 {number(step)}",
+        ".end",
+        "",
+    ]
+    return "\n".join(kept), names
+
+
+def last_period(times: Floats, volts: Floats, seconds: float, points: int = 4096) -> Floats:
+    """The last period of a transient at even intervals, the first one after its start."""
+    at = times[-1] - seconds + seconds / points * (np.arange(points) + 1.0)
+    return np.interp(at, times, volts)

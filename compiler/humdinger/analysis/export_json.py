@@ -53,6 +53,9 @@ NAMES: Mapping[str, Mapping[str, str]] = {
     "Inverter": {"gain_a": "gain_a_ratio", "gain_b": "gain_b_ratio", "imbalance": "imbalance_ratio", "tail_share": "tail_share_ratio"},
     "OutputLoad": {"ratio": "load_to_optimum_ratio"},
     "SpeakerLoad": {"ratio": "load_to_optimum_ratio"},
+    "DriveLevel": {"distortion": "distortion_ratio", "mean_volts": "mean_dc_volts"},
+    "PowerPoint": {"wave": "wave_volts"},
+    "LargeSignal": {"idle_volts": "idle_dc_volts"},
     "Worked": {"closed": "formula_gives", "solved": "solver_gives"},
     "FuseLoad": {
         "idle_rms_amps": "idle_amps_rms",

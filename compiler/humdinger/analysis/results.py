@@ -6,8 +6,10 @@ The file is over 500 lines because it is one contract: whoever reads results rea
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import field
+from itertools import pairwise
 
 from ..records import record
 
@@ -315,6 +317,14 @@ class Response:
     real: tuple[float, ...]
     imag: tuple[float, ...]
     controls: Mapping[str, float]
+
+    def decibels_at(self, hertz: float) -> float:
+        """Size at a frequency, straight between the points on logarithmic scales; at the ends' own size beyond them."""
+        sizes = [20.0 * math.log10(max(math.hypot(a, b), 1e-12)) for a, b in zip(self.real, self.imag, strict=True)]
+        for (low, before), (high, after) in pairwise(zip(self.hertz, sizes, strict=True)):
+            if low <= hertz <= high:
+                return before + (after - before) * math.log(hertz / low) / math.log(high / low)
+        return sizes[0] if hertz < self.hertz[0] else sizes[-1]
 
 
 @record
@@ -726,6 +736,65 @@ class LoadLine:
 
 
 @record
+class DriveLevel:
+    """The amp in the steady state of a sine at its input. Volts at the speaker are the alternating part; means are of one period.
+
+    watts: rms squared over the load. distortion: rms of the harmonics from the second on over the fundamental. crest_*: of the speaker's
+    volts above and below their mean. mean_volts: net -> of the B+ nodes, and of cathodes and grids of the output tubes. plate_watts,
+    screen_watts, plate_amps, screen_amps: output section -> mean.
+    """
+
+    input_volts_rms: float
+    output_volts_rms: float
+    watts: float
+    distortion: float
+    crest_up_volts: float
+    crest_down_volts: float
+    mean_volts: Mapping[str, float]
+    plate_watts: Mapping[str, float]
+    screen_watts: Mapping[str, float]
+    plate_amps: Mapping[str, float]
+    screen_amps: Mapping[str, float]
+
+    @property
+    def asymmetry(self) -> float:
+        """(up - down) over (up + down) of the crests, signed."""
+        return (self.crest_up_volts - self.crest_down_volts) / (self.crest_up_volts + self.crest_down_volts)
+
+
+@record
+class PowerPoint:
+    """A level with a name: "half" (of the input of clipping), "clipping", "distortion-0.05", "distortion-0.1", "most".
+
+    wave: volts at the speaker over one period.
+    """
+
+    name: str
+    level: DriveLevel
+    wave: tuple[float, ...]
+
+
+@record
+class LargeSignal:
+    """A sweep of a sine at the input, quiet to four times full drive; tremolo at rest, every volume up, the other controls as they stand.
+
+    load_ohms: the speakers as built, as a resistor. idle_volts: of the nets of mean_volts, without signal. complete: every level was found.
+    """
+
+    hertz: float
+    controls: Mapping[str, float]
+    load_ohms: float
+    idle_volts: Mapping[str, float]
+    levels: tuple[DriveLevel, ...]
+    points: tuple[PowerPoint, ...]
+    complete: bool
+
+    def point(self, name: str) -> PowerPoint | None:
+        """The point of that name; None where the sweep does not reach it."""
+        return next((p for p in self.points if p.name == name), None)
+
+
+@record
 class Given:
     """A number that goes into a formula. unit: "V", "A", "ohm", "F", "H", "W", "Hz", "s", "S", "x" (a ratio). what: whose it is."""
 
@@ -819,6 +888,7 @@ class Results:
     worked: tuple[Worked, ...] = ()
     """Formulas of the design notes, in the order of the signal, then supply and transformer."""
 
+    large_signal: LargeSignal | None = None
     fuses: tuple[FuseLoad, ...] = ()
     charging_rms_amps: float | None = None
     """Of the loop that charges the B+ reservoir, all legs together: the most at idle, or at full drive."""

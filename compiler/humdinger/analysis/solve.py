@@ -24,7 +24,7 @@ from .isolation import centre_taps, mains_paths
 from .load import output_load
 from .losses import copper_loss, coupling_leaks, track_loads
 from .probing import meter_changes, metered_volts, shifted_nets, source_ohms
-from .results import BiasRange, BiasSupply, CathodeBias, ContactFault, MainsBudget, Operating, OutputLoad, Results, Tremolo
+from .results import BiasRange, BiasSupply, CathodeBias, ContactFault, MainsBudget, Operating, OutputLoad, Results, Sensitivity, Tremolo
 from .smallsignal import responses, stage_gains
 from .speakers import speaker_loads
 from .study import Study, study
@@ -87,7 +87,7 @@ def _results(found: Study, bench: bool) -> Results:
         stresses=stresses,
         cathode_biases=biases,
         corners=corners,
-        sensitivity=sensitivity(found, at),
+        sensitivity=(power := sensitivity(found, at)),
         inverter=inverter_balance(found, at),
         load=load,
         contacts=_contacts(found),
@@ -105,7 +105,7 @@ def _results(found: Study, bench: bool) -> Results:
         fuses=fuse_loads(found, load.full_drive_dc_amps if load else None, biases),
         charging_rms_amps=charging_rms_amps(found, load.full_drive_dc_amps if load else None),
         leaks=coupling_leaks(found, paths),
-        **(_bench(found, mains, metered, load, wave) if bench else {}),
+        **(_bench(found, mains, metered, load, wave, power) if bench else {}),
     )
     return _with_formulas(netlist, made) if bench else made
 
@@ -117,12 +117,18 @@ def _with_formulas(netlist: Netlist, made: Results) -> Results:
 
 
 def _bench(
-    found: Study, mains: MainsBudget, metered: Mapping[str, float], load: OutputLoad | None, wave: Tremolo | None
+    found: Study,
+    mains: MainsBudget,
+    metered: Mapping[str, float],
+    load: OutputLoad | None,
+    wave: Tremolo | None,
+    power: Sensitivity | None,
 ) -> Mapping[str, Any]:
     """The fields of Results that only the bench pages print; their modules are loaded here, because a check needs none of them."""
     from .dead_test import dead_tests
     from .discharge import bleeds
     from .first_power import first_power, loudness
+    from .large_signal import large_signal
     from .loadlines import load_lines
     from .mains_charts import mains_charts, mains_solutions
 
@@ -134,6 +140,7 @@ def _bench(
         "bleeds": bleeds(found),
         "loudness": loudness(found.netlist, load),
         "load_lines": load_lines(found, load, wave),
+        "large_signal": large_signal(found, power.volts_rms_full if power else None),
     }
 
 

@@ -91,7 +91,7 @@ class Sheet:
         )
         ET.SubElement(self.root, "title", {"id": f"{id}-title"}).text = title
         ET.SubElement(self.root, "desc", {"id": f"{id}-desc"}).text = words
-        ET.SubElement(self.root, "style").text = _stylesheet(id)
+        ET.SubElement(self.root, "style").text = stylesheet(id)
         self._frame()
 
     def at(self, point: tuple[float, float]) -> tuple[float, float]:
@@ -172,7 +172,9 @@ def _whole(value: float) -> bool:
     return abs(value - round(value)) < 1e-6
 
 
-def _stylesheet(id: str) -> str:
+def stylesheet(id: str) -> str:
+    """The colours of a plot in light, dark and print."""
+
     def variables(values: dict[str, str]) -> str:
         return "".join(f"--plot-{name}:{value};" for name, value in values.items())
 

@@ -16,6 +16,7 @@ from ..source.load import Source
 from ..spec.design import Design
 from ..units import Quantity
 from .before_power import before_power_page
+from .bench_test import bench_test_page
 from .boards import boards_page
 from .changes import changes_page
 from .changes_words import changes_json
@@ -83,6 +84,7 @@ def compose(
         before_power_page(netlist, results, layout),
         first_power_page(netlist, results, live, waiting(results, label), layout),
         chart_page(netlist, results, live, layout),
+        bench_test_page(netlist, results, live),
         design_notes_page(netlist, results, findings, cached),
         judgement_page(netlist, findings),
         operating_page(design, netlist, results),

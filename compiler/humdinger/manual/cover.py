@@ -108,11 +108,13 @@ def _facts(design: Design, netlist: Netlist, results: Results):
     yield "Tubes", t(tubes)
     yield "Bias", t(f"{netlist.bias_scheme} bias")
     yield "Controls", t(", ".join(pot.control for pot in player_pots(netlist)))
-    if results.speaker_watts is not None:
-        yield (
-            "Output",
-            t(f"about {show_watts(results.speaker_watts, 2)} clean at the speaker; ", Link("worked out", "design-notes", "output")),
-        )
+    point = results.large_signal.point("clipping") if results.large_signal else None
+    if point is not None:
+        said = f"about {show_watts(point.level.watts, 2)} at the speaker when a flat begins to show; "
+        yield "Output", t(said, Link("bench test", "bench-test", "power"))
+    elif results.speaker_watts is not None:
+        said = f"about {show_watts(results.speaker_watts, 2)} clean at the speaker; "
+        yield "Output", t(said, Link("worked out", "design-notes", "output"))
     speaker = next(iter(netlist.stages_of("speaker")), None)
     if speaker and (inside := fitted_speakers(netlist)):
         yield "Speaker", t(inside)

@@ -216,8 +216,10 @@ def _bench(netlist: Netlist, results: Results) -> Table:
     ohms = speaker_ohms(netlist)
     at = f" into {show_ohms(ohms)}" if ohms is not None else ""
     rows = [Row((txt("mains volts at the time"), txt("–"), BLANK))]
-    if results.speaker_watts is not None:
-        rows.append(Row((txt(f"power at first clipping{at}"), txt(f"about {words.watts(results.speaker_watts)}, computed"), BLANK)))
+    point = results.large_signal.point("clipping") if results.large_signal else None
+    watts = point.level.watts if point else results.speaker_watts
+    if watts is not None:
+        rows.append(Row((txt(f"power when a flat begins to show{at}"), txt(f"about {words.watts(watts)}, computed"), BLANK)))
     if results.sensitivity is not None:
         rows.append(
             Row((txt("input for full drive at 1 kHz, volume full"), txt(f"{words.volts(results.sensitivity.volts_rms_full)} rms"), BLANK))

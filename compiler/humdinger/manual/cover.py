@@ -111,7 +111,7 @@ def _facts(design: Design, netlist: Netlist, results: Results):
     if results.speaker_watts is not None:
         yield (
             "Output",
-            t(f"about {show_watts(results.speaker_watts, 2)} clean at the speaker; ", Link("worked out", "design-notes", "output")),
+            t(f"about {show_watts(results.speaker_watts, 2)} clean at the speaker; worked out in the ", Link("design notes", "design-notes", "output")),
         )
     speaker = next(iter(netlist.stages_of("speaker")), None)
     if speaker and (inside := fitted_speakers(netlist)):
@@ -122,8 +122,8 @@ def _facts(design: Design, netlist: Netlist, results: Results):
     yield (
         "Hazard",
         t(
-            f"Lethal: up to {words.volts(highest_volts(results))} on capacitors that hold {words.joules(results.stored_joules)}. ",
-            Link("Safety sheet", "safety"),
+            f"Lethal: up to {words.volts(highest_volts(results))} on capacitors that hold {words.joules(results.stored_joules)}; see the ",
+            Link("safety sheet", "safety"),
         ),
     )
     yield "Skill", t("This is not a first project: mains, high tension and metalwork. Read the safety sheet first.")
@@ -140,7 +140,7 @@ def _findings(findings: Findings) -> list[Block]:
         items: tuple[Text, ...] = tuple(t(Strong(f"{d.severity.value} {d.code}: "), d.message) for d in opened)
         blocks.append(Items(items))
     else:
-        blocks.append(Paragraph(t("No open finding above info. What was checked, with numbers: ", Link("judgement", "judgement"), ".")))
+        blocks.append(Paragraph(t("No open finding above info. What was checked, with its numbers, stands on the page ", Link("Judgement", "judgement"), ".")))
     if waived:
         rows = tuple(
             Row(

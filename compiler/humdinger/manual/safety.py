@@ -16,6 +16,7 @@ from ..units import show_amps, show_hertz, show_ohms, show_volts, show_watts
 from . import keys, words
 from .hazards import hazard_blocks
 from .model import BLANK, Block, Caution, Facts, Heading, Items, Link, Page, Paragraph, Row, Strong, Table, Text, num, t, txt
+from .stop import kept_at_hand
 
 SAFE_VOLTS = 60.0
 TARGET_VOLTS = 10.0
@@ -106,6 +107,7 @@ def safety_page(design: Design, netlist: Netlist, results: Results, label_second
                 "high-tension winding end to end; an output plate with its tube in; a clip moved, a tube pulled, a load opened with power on."
             )
         ),
+        kept_at_hand(),
         Heading("Meter and scope", "meter"),
         Items(_instruments()),
         *hazard_blocks(design, netlist, results),

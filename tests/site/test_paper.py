@@ -19,6 +19,7 @@ import pytest
 from pypdf import PdfReader
 
 from humdinger.drawing.geometry import MAX_HEIGHT, MAX_WIDTH, STYLES, UNIT_MM
+from humdinger.manual.model import Caution, Figure
 from support.browser import opened, page_files
 from support.manuals import composed
 
@@ -106,7 +107,7 @@ def test_every_schematic_sheet_prints_alone_and_at_full_size(name: str, paper: s
     assert min(max(size) for size in SIZE_MM.values()) - 14 >= MAX_WIDTH * UNIT_MM
     assert min(min(size) for size in SIZE_MM.values()) - 18.5 >= MAX_HEIGHT * UNIT_MM
     page = next(p for p in composed(name).pages if p.name == "schematic")
-    figures = [b for b in page.blocks if type(b).__name__ == "Figure"]
+    figures = [b for b in page.blocks if isinstance(b, Figure)]
     sheets = printed(name, paper)["schematic"].pages
     assert len(sheets) == len(figures)
     for sheet in sheets:
@@ -127,3 +128,45 @@ def test_every_schematic_sheet_prints_alone_and_at_full_size(name: str, paper: s
 def test_the_whole_amp_is_one_sheet_of_paper(name: str, paper: str) -> None:
     """The wide sheet: no title on a page of its own."""
     assert len(printed(name, paper)["schematic-wide"].pages) == 1
+
+
+@pytest.mark.parametrize(("name", "paper"), PRINTED)
+def test_the_stop_page_is_one_sheet_for_the_wall(name: str, paper: str) -> None:
+    """It fills its sheet, in letters of 16 points or more, the number to call in the largest, with lines to write on."""
+    reader = printed(name, paper)["stop"]
+    assert len(reader.pages) == 1
+    assert filled(reader)[0] > 0.8
+    sizes: dict[float, str] = {}
+
+    def seen(text: str, cm: list[float], tm: list[float], font: object, size: float) -> None:
+        if text.strip():
+            points = round(abs(size * tm[3] * cm[3]), 1)
+            sizes[points] = sizes.get(points, "") + text
+
+    reader.pages[0].extract_text(visitor_text=seen)
+    small = " ".join(text for points, text in sizes.items() if points < 15.9)
+    assert "Do not touch" not in small
+    assert "Do not touch" in " ".join(sizes.values())
+    call = next(b.title for p in composed(name).pages if p.name == "stop" for b in p.blocks if isinstance(b, Caution))
+    assert max(sizes) > 40
+    assert call in sizes[max(sizes)]
+    assert "Address" in " ".join(sizes.values())
+
+
+def test_printed_links_say_where_they_lead() -> None:
+    """A link in running text whose words do not name the page it leads to has the page's title behind it, on paper only."""
+    path = next(p for p in page_files("curlew") if p.stem == "first-power")
+    with opened() as page:
+        page.goto(path.as_uri())
+        shown = "a => [a.textContent, a.getAttribute('href'), getComputedStyle(a, '::after').content]"
+        behind = f"() => [...document.querySelectorAll('main :is(p, li) a[href]')].map({shown})"
+        titles = {p.name: p.title for p in composed("curlew").pages}
+        for media in ("screen", "print"):
+            page.emulate_media(media=media)
+            links = page.evaluate(behind)
+            assert len(links) > 3
+            for text, href, after in links:
+                leads = titles.get(href.partition(".html")[0], "")
+                named = not leads or leads.casefold() in text.casefold()
+                wanted = media == "print" and not named
+                assert (leads in after) == wanted, (media, text, href, after)

@@ -111,7 +111,10 @@ def _facts(design: Design, netlist: Netlist, results: Results):
     if results.speaker_watts is not None:
         yield (
             "Output",
-            t(f"about {show_watts(results.speaker_watts, 2)} clean at the speaker; worked out in the ", Link("design notes", "design-notes", "output")),
+            t(
+                f"about {show_watts(results.speaker_watts, 2)} clean at the speaker; worked out in the ",
+                Link("design notes", "design-notes", "output"),
+            ),
         )
     speaker = next(iter(netlist.stages_of("speaker")), None)
     if speaker and (inside := fitted_speakers(netlist)):
@@ -140,7 +143,15 @@ def _findings(findings: Findings) -> list[Block]:
         items: tuple[Text, ...] = tuple(t(Strong(f"{d.severity.value} {d.code}: "), d.message) for d in opened)
         blocks.append(Items(items))
     else:
-        blocks.append(Paragraph(t("No open finding above info. What was checked, with its numbers, stands on the page ", Link("Judgement", "judgement"), ".")))
+        blocks.append(
+            Paragraph(
+                t(
+                    "No open finding above info. What was checked, with its numbers, stands on the page ",
+                    Link("Judgement", "judgement"),
+                    ".",
+                )
+            )
+        )
     if waived:
         rows = tuple(
             Row(

@@ -16,7 +16,6 @@ from ..units import show_amps, show_hertz, show_ohms, show_volts, show_watts
 from . import keys, words
 from .hazards import hazard_blocks
 from .model import BLANK, Block, Caution, Facts, Heading, Items, Link, Page, Paragraph, Row, Strong, Table, Text, num, t, txt
-from .stop import kept_at_hand
 
 SAFE_VOLTS = 60.0
 TARGET_VOLTS = 10.0
@@ -107,7 +106,6 @@ def safety_page(design: Design, netlist: Netlist, results: Results, label_second
                 "high-tension winding end to end; an output plate with its tube in; a clip moved, a tube pulled, a load opened with power on."
             )
         ),
-        kept_at_hand(),
         Heading("Meter and scope", "meter"),
         Items(_instruments()),
         *hazard_blocks(design, netlist, results),
@@ -141,6 +139,11 @@ def _who(netlist: Netlist) -> tuple[Text, ...]:
         ),
         t(
             "Residual-current device of 30 mA or less on the bench (IEC 60364-4-41, from memory), a switch within reach that is not on the amp."
+        ),
+        t(
+            "At the bench before power: extinguisher for electrical fires, first-aid kit, phone, the ",
+            Link("stop page", "stop"),
+            " on the wall with its two lines filled in, the isolator marked and shown to the second person, a dry stick or board to push somebody away.",
         ),
         t("Who may test and repair mains equipment for others is law in many places: check your authority."),
         t(netlist.region.deferral),

@@ -32,9 +32,9 @@ READABLE = 0.8
 """Scale below which the letters of a drawing, 7.6 points at true size, fall under 6 points."""
 
 
-def draw(netlist: Netlist, results: Results, style: str, cached: Cached = uncached) -> Schematic:
-    """All drawings, from the cache when the same amp was drawn before."""
-    made = cached("schematic", (netlist, results, style), lambda: schematic(netlist, results, style).figures, Drawn)
+def draw(netlist: Netlist, results: Results, style: str, cached: Cached = uncached, imprint: tuple[str, str] = ("", "")) -> Schematic:
+    """All drawings, from the cache when the same amp was drawn before. imprint: maker and revision."""
+    made = cached("schematic", (netlist, results, style, imprint), lambda: schematic(netlist, results, style, imprint).figures, Drawn)
     return Schematic(made[:-1], made[-1])
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..circuit.netlist import Netlist
-from .model import BLANK, BOX, Block, Caution, Heading, Items, Link, Page, Row, Strong, Table, t, txt
+from .model import BLANK, Block, Caution, Heading, Items, Link, Page, Row, Strong, Table, t, txt
 
 
 def stop_page(netlist: Netlist) -> Page:
@@ -48,7 +48,7 @@ def stop_page(netlist: Netlist) -> Page:
             (
                 t("Switch off, plug out. Pull no tube, lift no clip, open no load with power on."),
                 t("Make it dead as ", Link("the safety sheet", "safety", "dead"), " says, waiting time and meter and all."),
-                t("A blown fuse: find the cause before a new one. Then start at ", Link("before power", "before-power"), " again."),
+                t("A blown fuse: find the cause before a new one. Then begin again at ", Link("Before power", "before-power"), "."),
             ),
             ordered=True,
         ),
@@ -58,16 +58,3 @@ def stop_page(netlist: Netlist) -> Page:
 
 ON_THE_PHONE = ("Address, floor, door", "Second person, phone")
 """What is written on the sheet before it goes on the wall."""
-
-
-def kept_at_hand() -> Table:
-    """What has to lie at the bench before power: a table of the safety sheet, for the sheet on the wall is for when it is too late to fetch."""
-    rows = (
-        "extinguisher for electrical fires",
-        "first-aid kit",
-        "phone within reach",
-        "stop page on the wall, its two lines filled in",
-        "isolator marked, and shown to the second person",
-        "dry stick or board, to push somebody away",
-    )
-    return Table("Kept at the bench", ("What", "There"), tuple(Row((txt(what), BOX)) for what in rows), anchor="kept")

@@ -103,6 +103,21 @@ def test_node_voltages_are_those_of_the_results(name: str) -> None:
             assert shown == {wanted}
 
 
+def test_every_title_strip_says_whose_drawing_it_is_and_which_revision() -> None:
+    """On the sections and on the wide sheet, and a long name is cut but not the number of the sheet."""
+    netlist = demo("curlew").netlist
+    assert netlist is not None
+    made = schematic(netlist, imprint=("Saltmarsh Amp Works", "A with --tube V4=EL84 " * 9))
+    for number, figure in enumerate(made.sections, 1):
+        said = [text.text or "" for text in ET.fromstring(figure.svg).iter(f"{SVG}text")]
+        assert said.count("Saltmarsh Amp Works") == 1
+        assert any(re.fullmatch(rf"Revision A with .*…\. Sheet {number} of {len(made.sections)}", one) for one in said), said
+    assert "Saltmarsh Amp Works" in made.wide.svg
+    assert "Revision A with" in made.wide.svg
+    sections, wide = sheets(netlist, {}, ("Saltmarsh Amp Works", "A with --tube V4=EL84 " * 9))
+    assert [fault for sheet in (*sections, wide) for fault in lint(sheet)] == []
+
+
 def test_without_results_there_are_no_voltages() -> None:
     netlist = demo("curlew").netlist
     assert netlist is not None

@@ -26,11 +26,11 @@ CATHODE = 3.45
 LOW = 0.9
 """B+ arrows, plate nodes and signal OUT line, control grids, cathode nodes, local grounds: heights in a row of about 10 units."""
 
-MAX_WIDTH = 32.0
-"""Widest sheet: 272 mm, which fits A4 and Letter landscape at true size."""
+MAX_WIDTH = 31.2
+"""Widest sheet: 265.2 mm, what Letter on its side takes at full size between margins of 7 mm."""
 
-MAX_HEIGHT = 22.5
-"""Tallest sheet: 191 mm, which A4 and Letter take on their side with its texts at 6.5 points or more."""
+MAX_HEIGHT = 22.4
+"""Tallest sheet: 190.4 mm, what A4 on its side takes at full size between margins of 9.5 and 9 mm."""
 
 SIDE = 0.42
 """From the axis of an upright part to its label."""

@@ -12,9 +12,9 @@ from xml.etree import ElementTree as ET
 from ..records import record
 from .paper import INK, LEADING, THICK, THIN, circle, fitted, mm, path, rect, sheet, text, text_mm, wrapped, written
 
-WIDTH, HEIGHT = 180.0, 196.0
+WIDTH, HEIGHT = 184.0, 232.0
 """A sheet with its heading fits between the margins of A4 and Letter."""
-LEFT, TOP, GAP = 14.0, 21.0, 4.0
+LEFT, TOP, GAP = 14.0, 21.0, 3.0
 """Where labels begin, beside and under the scale bars; between cutting lines."""
 RIGHT = WIDTH - 1.0
 """Where they end."""
@@ -58,18 +58,24 @@ class Sheet:
 
 
 def label_sheets(heading: str, labels: Sequence[Label]) -> tuple[Sheet, ...]:
-    """The labels on as many sheets as they need, shelf by shelf in the order given. heading: amp and revision, at the top of each."""
-    sized = [(label, *_size(label)) for label in labels]
+    """The labels on as many sheets as they need, the tallest first, shelf by shelf: each goes into the first shelf that has room for it.
+
+    heading: amp and revision, at the top of each.
+    """
     sheets: list[list[tuple[Label, float, float]]] = [[]]
-    x, y, shelf = LEFT, TOP, 0.0
-    for label, wide, tall in sized:
-        if x + wide > RIGHT and x > LEFT:
-            x, y, shelf = LEFT, y + shelf + GAP, 0.0
-        if y + tall > HEIGHT and sheets[-1]:
-            sheets.append([])
-            x, y, shelf = LEFT, TOP, 0.0
-        sheets[-1].append((label, x, y))
-        x, shelf = x + wide + GAP, max(shelf, tall)
+    shelves: list[list[float]] = []  # of the last sheet: top, height, where the next label begins
+    for label in sorted(labels, key=lambda label: -_size(label)[1]):
+        wide, tall = _size(label)
+        shelf = next((s for s in shelves if tall <= s[1] and s[2] + wide <= RIGHT), None)
+        if shelf is None:
+            top = shelves[-1][0] + shelves[-1][1] + GAP if shelves else TOP
+            if top + tall > HEIGHT and sheets[-1]:
+                sheets.append([])
+                shelves, top = [], TOP
+            shelf = [top, tall, LEFT]
+            shelves.append(shelf)
+        sheets[-1].append((label, shelf[2], shelf[0]))
+        shelf[2] += wide + GAP
     return tuple(
         _sheet(f"labels-{i + 1}", f"{heading}, sheet {i + 1} of {len(sheets)}", placed) for i, placed in enumerate(sheets) if placed
     )

@@ -126,13 +126,16 @@ def cell(kind: str) -> ModuleType:
     return import_module(f".cells.{kind.replace('-', '_')}", __package__)
 
 
-def sheets(netlist: Netlist, volts: Mapping[str, float]) -> tuple[tuple[Sheet, ...], Sheet]:
-    """The laid-out section sheets and the wide sheet, before drawing; figures without anything to draw are left out."""
-    sections, pen, blocks = _laid_out(netlist, volts)
-    return sections, _wide(netlist, pen, blocks)
+def sheets(netlist: Netlist, volts: Mapping[str, float], imprint: tuple[str, str] = ("", "")) -> tuple[tuple[Sheet, ...], Sheet]:
+    """The laid-out section sheets and the wide sheet, before drawing; figures without anything to draw are left out.
+
+    imprint: maker and revision, for every title strip.
+    """
+    sections, pen, blocks = _laid_out(netlist, volts, imprint)
+    return sections, _wide(netlist, pen, blocks, imprint)
 
 
-def _laid_out(netlist: Netlist, volts: Mapping[str, float]) -> tuple[tuple[Sheet, ...], Pen, dict[str, Block]]:
+def _laid_out(netlist: Netlist, volts: Mapping[str, float], imprint: tuple[str, str]) -> tuple[tuple[Sheet, ...], Pen, dict[str, Block]]:
     """The section sheets, the pen, and every block by its name.
 
     The cells draw twice: the first time tells which blocks and nets come to which sheets, so that the second time flags can say so.
@@ -152,7 +155,7 @@ def _laid_out(netlist: Netlist, volts: Mapping[str, float]) -> tuple[tuple[Sheet
     found = []
     for number, (plan, here) in enumerate(made, 1):
         rows = [[blocks[name] for name in names] for names in plan.groups]
-        strip = Strip(f"{netlist.name}: {plan.title}", _notes(here, rows), f"Sheet {number} of {len(plans)}")
+        strip = Strip(f"{netlist.name}: {plan.title}", _notes(here, rows), f"Sheet {number} of {len(plans)}", *imprint)
         found.append(lay_out(plan.name, strip, rows, here, named))
     return tuple(found), pen, blocks
 
@@ -231,12 +234,12 @@ def _plan(name: str, title: str, rows: Sequence[tuple[str, ...]]) -> Plan:
     return Plan(name, title, found)
 
 
-def _wide(netlist: Netlist, pen: Pen, blocks: Mapping[str, Block]) -> Sheet:
+def _wide(netlist: Netlist, pen: Pen, blocks: Mapping[str, Block], imprint: tuple[str, str]) -> Sheet:
     """The wide sheet, from the blocks of the section sheets; their flags name nets only. No row is wider than the signal's."""
     plain = {name: _without_numbers(block) for name, block in blocks.items()}
     rows = [[plain[name] for name in _chosen(pen, plain, kinds)] for kinds in WIDE]
     named = _named(netlist, plain.values())
-    strip = Strip(f"{netlist.name}: the whole amp", _notes(pen, rows), "")
+    strip = Strip(f"{netlist.name}: the whole amp", _notes(pen, rows), "", *imprint)
     signal = Group(rows[0], pen, named, WIDEST)
     room = max([SHORTEST, *(row.width for row in signal.rows())])
     return lay_out("wide", strip, [row for row in rows if row], pen, named, room=room)
@@ -322,8 +325,8 @@ def blocks_of(pen: Pen, stage: StageInstance) -> list[Block]:
     return pen.blocks
 
 
-def schematic(netlist: Netlist, results: Results | None = None, style: str = "zigzag") -> Schematic:
-    """All figures. style: resistors as "zigzag" (IEEE 315) or "box" (IEC 60617)."""
+def schematic(netlist: Netlist, results: Results | None = None, style: str = "zigzag", imprint: tuple[str, str] = ("", "")) -> Schematic:
+    """All figures. style: resistors as "zigzag" (IEEE 315) or "box" (IEC 60617). imprint: maker and revision."""
     from .render import distinct_parts, render
 
     volts = dict(results.nominal.volts) if results is not None else {}
@@ -341,7 +344,7 @@ def schematic(netlist: Netlist, results: Results | None = None, style: str = "zi
             tuple(distinct_parts(sheet.content)),
         )
 
-    sections, wide = sheets(netlist, volts)
+    sections, wide = sheets(netlist, volts, imprint)
     return Schematic(tuple(map(figure, sections)), figure(wide))
 
 

@@ -42,17 +42,26 @@ LANE = 0.3
 
 @record
 class Strip:
-    """What the title strip says: heading on the left, notes under each other after it, the sheet's number on the right."""
+    """What the title strip says: heading on the left, notes under each other after it, whose drawing and which sheet on the right."""
 
     heading: str
     notes: tuple[str, ...] = ()
     count: str = ""
+    maker: str = ""
+    revision: str = ""
+
+    @property
+    def said(self) -> tuple[str, ...]:
+        """The lines on the right: the maker over revision and sheet. What the user wrote is cut where it is longer than its place."""
+        last = " ".join(part for part in (f"Revision {shortened(self.revision)}." if self.revision else "", self.count) if part)
+        return tuple(line for line in (shortened(self.maker), last) if line)
 
     @property
     def width(self) -> float:
         """Room its texts need side by side."""
         notes = max((text_width(note, "note") for note in self.notes), default=0.0)
-        return text_width(self.heading, "title") + notes + text_width(self.count, "note") + 2 * BETWEEN
+        right = max((text_width(line, "note") for line in self.said), default=0.0)
+        return text_width(self.heading, "title") + notes + right + 2 * BETWEEN
 
     def texts(self, right: float) -> list[Text]:
         """Its texts on a sheet whose content ends at `right`."""
@@ -60,11 +69,25 @@ class Strip:
         start = MARGIN + text_width(self.heading, "title") + BETWEEN
         pitch = STYLES["note"].pitch
         first = middle - 0.1 + pitch * (len(self.notes) - 1) / 2
+        upper = middle - 0.1 + pitch * (len(self.said) - 1) / 2
         return [
             Text(owner, (MARGIN, middle - 0.14), self.heading, "title"),
             *(Text(owner, (start, first - pitch * index), note, "note") for index, note in enumerate(self.notes)),
-            Text(owner, (right, middle - 0.1), self.count, "note", "end"),
+            *(Text(owner, (right, upper - pitch * index), line, "note", "end") for index, line in enumerate(self.said)),
         ]
+
+
+IMPRINT = 9.0
+"""Most that the maker or the revision takes in the title strip: 76 mm."""
+
+
+def shortened(line: str) -> str:
+    """The line, cut where it is longer than its place in the title strip."""
+    if text_width(line, "note") <= IMPRINT:
+        return line
+    while line and text_width(line + "…", "note") > IMPRINT:
+        line = line[:-1]
+    return line + "…"
 
 
 @record(slots=False)

@@ -34,6 +34,8 @@ def boards_page(netlist: Netlist, layout: Layout) -> Page | None:
         Heading("Order of work", "order"),
         Items(tuple(t(text) for text in _work(netlist, layout)), ordered=True),
     ]
+    # before the drawings, which each open a page on paper: behind them it would be a page nearly empty
+    blocks += [Heading("Parts of chassis, panel and cables", "chassis"), _chassis(netlist, layout)]
     for board in layout.boards:
         blocks += _board(netlist, layout, board)
     away = [seat for seat in layout.seats if _is_loose(netlist, seat)]
@@ -41,7 +43,6 @@ def boards_page(netlist: Netlist, layout: Layout) -> Page | None:
         blocks += [Heading("Parts that are not on a board", "not-on-a-board"), _away(netlist, layout, away)]
     if layout.strips:
         blocks += [Heading("Tag strips", "strips"), _strips(netlist, layout)]
-    blocks += [Heading("Parts of chassis, panel and cables", "chassis"), _chassis(netlist, layout)]
     count = sum(len(board.mounts) for board in layout.boards)
     lead = f"{len(layout.boards)} turret boards with {count} parts, drawn at full size, and where every other part stands."
     if len(layout.boards) == 1:

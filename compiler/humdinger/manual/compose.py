@@ -71,7 +71,9 @@ def compose(
     wait = design.spec.block("safety").block("warning_label").get("wait")
     label = wait.value if isinstance(wait, Quantity) else None
     charted = charted_nets(netlist, results)
-    drawn = draw(netlist, results, design.resistor_symbol, cached)
+    maker = str(design.shop.get("maker", "") or "")
+    revision = f"{model.get('revision') or ''} {_with(source)}".strip()
+    drawn = draw(netlist, results, design.resistor_symbol, cached, (maker, revision))
     live = live_block(results, label, netlist)
     made = (
         safety_page(design, netlist, results, label),
@@ -104,8 +106,8 @@ def compose(
     )
     manual = Manual(
         name=netlist.name,
-        revision=f"{model.get('revision') or ''} {_with(source)}".strip(),
-        maker=str(design.shop.get("maker", "") or ""),
+        revision=revision,
+        maker=maker,
         region=netlist.region.code,
         paper=netlist.region.paper,
         checksum=checksum,

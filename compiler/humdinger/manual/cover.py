@@ -110,11 +110,11 @@ def _facts(design: Design, netlist: Netlist, results: Results):
     yield "Controls", t(", ".join(pot.control for pot in player_pots(netlist)))
     point = results.large_signal.point("clipping") if results.large_signal else None
     if point is not None:
-        said = f"about {show_watts(point.level.watts, 2)} at the speaker when a flat begins to show; "
+        said = f"about {show_watts(point.level.watts, 2)} at the speaker when a flat begins to show: see the "
         yield "Output", t(said, Link("bench test", "bench-test", "power"))
     elif results.speaker_watts is not None:
-        said = f"about {show_watts(results.speaker_watts, 2)} clean at the speaker; "
-        yield "Output", t(said, Link("worked out", "design-notes", "output"))
+        said = f"about {show_watts(results.speaker_watts, 2)} clean at the speaker; worked out in the "
+        yield "Output", t(said, Link("design notes", "design-notes", "output"))
     speaker = next(iter(netlist.stages_of("speaker")), None)
     if speaker and (inside := fitted_speakers(netlist)):
         yield "Speaker", t(inside)
@@ -124,8 +124,8 @@ def _facts(design: Design, netlist: Netlist, results: Results):
     yield (
         "Hazard",
         t(
-            f"Lethal: up to {words.volts(highest_volts(results))} on capacitors that hold {words.joules(results.stored_joules)}. ",
-            Link("Safety sheet", "safety"),
+            f"Lethal: up to {words.volts(highest_volts(results))} on capacitors that hold {words.joules(results.stored_joules)}; see the ",
+            Link("safety sheet", "safety"),
         ),
     )
     yield "Skill", t("This is not a first project: mains, high tension and metalwork. Read the safety sheet first.")
@@ -142,7 +142,15 @@ def _findings(findings: Findings) -> list[Block]:
         items: tuple[Text, ...] = tuple(t(Strong(f"{d.severity.value} {d.code}: "), d.message) for d in opened)
         blocks.append(Items(items))
     else:
-        blocks.append(Paragraph(t("No open finding above info. What was checked, with numbers: ", Link("judgement", "judgement"), ".")))
+        blocks.append(
+            Paragraph(
+                t(
+                    "No open finding above info. What was checked, with its numbers, stands on the page ",
+                    Link("Judgement", "judgement"),
+                    ".",
+                )
+            )
+        )
     if waived:
         rows = tuple(
             Row(

@@ -73,7 +73,7 @@ def summary_blocks(findings: Findings) -> list[Block]:
         rows.append(Row((txt(_title(area)), *(num(str(n)) for n in numbers), txt(least))))
     columns = ("Area", "Rules", "Checks", "Passed", "Failed", "Waived", "For information", "Not evaluated", "Least margin that passed")
     return [
-        Paragraph(t("Every check with its numbers: ", Link("judgement", "judgement"), ".")),
+        Paragraph(t("Every check with its numbers stands on the page ", Link("Judgement", "judgement"), ".")),
         Table("Rules by area", columns, tuple(rows), anchor="rules-by-area"),
     ]
 

@@ -140,6 +140,11 @@ def _who(netlist: Netlist) -> tuple[Text, ...]:
         t(
             "Residual-current device of 30 mA or less on the bench (IEC 60364-4-41, from memory), a switch within reach that is not on the amp."
         ),
+        t(
+            "At the bench before power: extinguisher for electrical fires, first-aid kit, phone, the ",
+            Link("stop page", "stop"),
+            " on the wall with its two lines filled in, the isolator marked and shown to the second person, a dry stick or board to push somebody away.",
+        ),
         t("Who may test and repair mains equipment for others is law in many places: check your authority."),
         t(netlist.region.deferral),
     )

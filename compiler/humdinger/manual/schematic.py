@@ -25,16 +25,16 @@ PAPERS = {
 }
 """Sheets on their side, smallest first, in millimetres: ISO 216, and ASME Y14.1 (both from memory)."""
 
-MARGINS_MM = (24.0, 45.0)
-"""What the style sheet's margins and the page's title line take of a sheet's width and height."""
+MARGINS_MM = (14.0, 18.5)
+"""What the style sheet's margins take of a sheet's width and height when a drawing is all that stands on it."""
 
 READABLE = 0.8
 """Scale below which the letters of a drawing, 7.6 points at true size, fall under 6 points."""
 
 
-def draw(netlist: Netlist, results: Results, style: str, cached: Cached = uncached) -> Schematic:
-    """All drawings, from the cache when the same amp was drawn before."""
-    made = cached("schematic", (netlist, results, style), lambda: schematic(netlist, results, style).figures, Drawn)
+def draw(netlist: Netlist, results: Results, style: str, cached: Cached = uncached, imprint: tuple[str, str] = ("", "")) -> Schematic:
+    """All drawings, from the cache when the same amp was drawn before. imprint: maker and revision."""
+    made = cached("schematic", (netlist, results, style, imprint), lambda: schematic(netlist, results, style, imprint).figures, Drawn)
     return Schematic(made[:-1], made[-1])
 
 
@@ -75,9 +75,9 @@ def wide_page(netlist: Netlist, drawn: Schematic) -> Page:
     )
     tall = height - MARGINS_MM[1]
     style = (
-        f"@page wide{{size:{width:g}mm {height:g}mm}}"
-        f"@media print{{body.page-schematic-wide.sheets.sheets{{page:wide}}"
-        f".page-schematic-wide .sheet svg{{max-height:{tall:g}mm}}.page-schematic-wide p:not(.lead){{display:none}}}}"
+        f"@page wide{{size:{width:g}mm {height:g}mm;margin:9.5mm 7mm 9mm}}"
+        f"@media print{{body.page-schematic-wide.sheets.sheets{{page:wide}}.page-schematic-wide.sheets .drawing{{height:{tall - 1:g}mm}}"
+        f".page-schematic-wide.sheets .sheet svg{{max-height:{tall - 1:g}mm}}}}"
     )
     lead = f"Signal from left to right, the supply below. {paper}, on its side."
     title = "Schematic on one sheet"

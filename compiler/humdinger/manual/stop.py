@@ -1,9 +1,9 @@
-"""The stop page: what to do now. Short, large enough to read in a hurry, the region's numbers in front."""
+"""The stop page: what to do now. One sheet for the wall: short, in letters to be read from a step away, the region's number in front."""
 
 from __future__ import annotations
 
 from ..circuit.netlist import Netlist
-from .model import BOX, Block, Caution, Heading, Items, Link, Page, Row, Strong, Table, t, txt
+from .model import BLANK, Block, Caution, Heading, Items, Link, Page, Row, Strong, Table, t, txt
 
 
 def stop_page(netlist: Netlist) -> Page:
@@ -12,17 +12,16 @@ def stop_page(netlist: Netlist) -> Page:
     call = region.emergency_number
     also = tuple(t(note) for note in region.notes if any(word in note for word in ("calls", "call ")))
     blocks: tuple[Block, ...] = (
-        Caution(f"Call {call}", (t("Say where you are, what happened, and that it was electricity. Stay on the line."), *also)),
+        Caution(f"Call {call}", (t("Say where you are, who is hurt, and that it was electricity. Stay on the line."), *also)),
+        Table("Say on the phone", ("What", "Written here today"), tuple(Row((txt(what), BLANK)) for what in ON_THE_PHONE), anchor="phone"),
         Heading("Shock", "shock"),
         Items(
             (
                 t("Do not touch the person. Switch off at the wall or pull the plug; cannot reach either: push away with something dry."),
                 t("Call ", Strong(call), "."),
-                t(
-                    "No normal breathing: chest compressions, hard and fast in the middle of the chest, until help takes over. A defibrillator if near."
-                ),
-                t("Breathing: on the side, and watch. The amp stays hot with charge: keep away from its inside."),
-                t("After a shock across the chest, a faint, or a burn where it went in: hospital, even if the person feels well."),
+                t("No normal breathing: press hard and fast in the middle of the chest until help takes over. A defibrillator if near."),
+                t("Breathing: on the side, and watch. Keep away from the inside of the amp: it stays charged."),
+                t("A shock across the chest, a faint, a burn where it went in: hospital, even if the person feels well."),
             ),
             ordered=True,
         ),
@@ -32,14 +31,14 @@ def stop_page(netlist: Netlist) -> Page:
                 t("Plug out or isolator off first, if you can reach it safely."),
                 t("Carbon dioxide or dry powder. Never water on anything that may be live."),
                 t("More than a smouldering part: out, door shut, call ", Strong(call), "."),
-                t("Do not breathe the smoke of old parts: selenium, capacitor oil and lagging are poisonous. Air the room from outside."),
+                t("Keep out of the smoke: selenium, capacitor oil and lagging are poisonous. Air the room from outside."),
             ),
             ordered=True,
         ),
         Heading("Burn", "burn"),
         Items(
             (
-                t("Cool running water for 20 minutes, not ice (common practice of first aid). Rings off. No cream."),
+                t("Cool running water for 20 minutes, no ice (common practice of first aid). Rings off. No cream."),
                 t("Larger than the palm, on the face, or from electricity: call ", Strong(call), "."),
             ),
             ordered=True,
@@ -47,26 +46,15 @@ def stop_page(netlist: Netlist) -> Page:
         Heading("A tube glows red, a part arcs, a loud hum, a bang", "glow"),
         Items(
             (
-                t("Switch off at the bench switch, plug out. Pull no tube, lift no clip, open no load with power on."),
+                t("Switch off, plug out. Pull no tube, lift no clip, open no load with power on."),
                 t("Make it dead as ", Link("the safety sheet", "safety", "dead"), " says, waiting time and meter and all."),
-                t("A fuse that blew tells the truth: find the cause before a new one of the same rating goes in."),
-                t("Then start again at ", Link("before power", "before-power"), "."),
+                t("A blown fuse: find the cause before a new one. Then begin again at ", Link("Before power", "before-power"), "."),
             ),
             ordered=True,
         ),
-        Table(
-            "Kept at the bench",
-            ("What", "There"),
-            tuple(
-                Row((txt(what), BOX))
-                for what in (
-                    "extinguisher for electrical fires",
-                    "first-aid kit",
-                    "phone within reach",
-                    "isolator marked, and shown to the second person",
-                    "dry stick or board, to push somebody away",
-                )
-            ),
-        ),
     )
     return Page("stop", "Stop page", "Something went wrong: what to do now.", blocks)
+
+
+ON_THE_PHONE = ("Address, floor, door", "Second person, phone")
+"""What is written on the sheet before it goes on the wall."""

@@ -26,7 +26,8 @@ class _Templates(BaseLoader):
 def render(manual: Manual) -> Mapping[str, bytes]:
     """Every file of the site. Pages that share a name would be a fault of ours: KeyError."""
     environment = Environment(loader=_Templates(), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    environment.filters["runs"] = _runs
+    titles = {page.name: "Cover" if page.name == "index" else page.title for page in manual.pages}
+    environment.filters["runs"] = lambda text: _runs(text, titles)
     environment.filters["prose"] = _prose
     environment.filters["anchor"] = anchor_of
     environment.filters["quoted"] = quoted
@@ -58,16 +59,19 @@ def quoted(text: str) -> Markup:
     return Markup('"{}"').format(Markup("".join(c if c.isalnum() or c == " " else f"\\{ord(c):06x} " for c in text)))
 
 
-def _runs(text: Text) -> Markup:
-    """A text of runs as HTML, everything escaped."""
-    return Markup("").join(_run(run) for run in text)
+def _runs(text: Text, titles: Mapping[str, str]) -> Markup:
+    """A text of runs as HTML, everything escaped. titles: of the pages, by name."""
+    return Markup("").join(_run(run, titles) for run in text)
 
 
-def _run(run: object) -> Markup:
+def _run(run: object, titles: Mapping[str, str]) -> Markup:
     if isinstance(run, Link):
         page = f"{run.page}.html" if run.page else ""
         anchor = f"#{anchor_of(run.anchor)}" if run.anchor else ""
-        return Markup('<a href="{}{}">{}</a>').format(page, anchor, run.text)
+        leads = titles.get(run.page, "")
+        if not leads or leads.casefold() in run.text.casefold():
+            return Markup('<a href="{}{}">{}</a>').format(page, anchor, run.text)
+        return Markup('<a href="{}{}" data-leads="{}">{}</a>').format(page, anchor, leads, run.text)
     if isinstance(run, File):
         return Markup('<a href="{}" download>{}</a>').format(run.path, run.text)
     if isinstance(run, Picture):

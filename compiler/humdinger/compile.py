@@ -150,7 +150,7 @@ def judged(
 ) -> Compiled:
     """Text to findings. propose: try the repairs that rules offer, and say which of them pass. bench: as for `solved`.
 
-    Another region gets the mains fuse that its mains asks for, if with it the finding on the fuse goes and no other comes.
+    Another region or other tubes get the mains fuse that they ask for, if with it the finding on the fuse goes and no other comes.
     """
     made = _judged(world, path, replacements, bench, asked, step)
     if fuse := _fuse_there(made):
@@ -161,11 +161,15 @@ def judged(
 
 
 def _fuse_there(made: Compiled) -> str:
-    """The mains fuse that another region's mains asks for; "" when that of the spec serves or the region is the spec's."""
-    if made.findings is None or made.source is None or not any(one.path == "region" for one in made.source.overrides):
+    """The mains fuse that another region's mains or other tubes ask for; "" when that of the spec serves or neither was asked for."""
+    if made.findings is None or made.source is None or not any(_moves_the_mains(one.path) for one in made.source.overrides):
         return ""
     repairs = (j.outcome.repair for j in made.findings.judged if j.open and j.rule.name == "mains-fuse-rating")
     return next((repair.candidates[0] for repair in repairs if repair), "")
+
+
+def _moves_the_mains(path: str) -> bool:
+    return path == "region" or path.startswith("tubes/")
 
 
 def _judged(world: World, path: str, replacements: Replacements, bench: bool, asked: Asked, step: Step) -> Compiled:

@@ -65,6 +65,36 @@ def test_the_fuse_stays_where_a_fault_decides_the_current() -> None:
     assert [one.path for one in there.source.overrides] == ["region", "model/market"]
 
 
+LARGER = {
+    "supply/transformer/heaters/0/current": "4 A",
+    "supply/transformer/heaters/0/no_load": "6.6 V",
+    "output/transformer/primary": "2k5",
+    "output/transformer/gap_current": "90 mA",
+}
+"""Dunlin with iron that a larger tube can work on."""
+
+
+@pytest.mark.parametrize(("kind", "amps"), [("6L6GC", 0.5), ("EL34", 0.63)])
+def test_another_tube_takes_the_fuse_it_asks_for_and_says_so(kind: str, amps: float) -> None:
+    """Dunlin's 400 mA is 1.25 times and less what the larger tube draws: the next fuse of the series that is 1.5 times and more."""
+    there = made("dunlin", "", f"V2={kind}", changes=LARGER)
+    assert above(there) == []
+    assert fuse_of(there) == amps
+    assert there.source is not None
+    assert there.results is not None
+    assert 1.5 <= amps / there.results.mains.primary_rms_amps <= 2.0
+    (fuse,) = (one for one in there.source.overrides if one.path == "supply/mains/fuse")
+    assert (fuse.argument, fuse.was) == (f"--tube V2={kind}", "T 400mA H 250V")
+    assert "solved with it" in fuse.why
+
+
+def test_a_tube_that_does_not_fit_leaves_the_fuse_and_says_why() -> None:
+    """On Dunlin's own iron the load is wrong, so the current is: the fuse is a finding, and none is made to fit."""
+    there = made("dunlin", "", "V2=6L6GC")
+    assert {("FUS-002", "F1"), ("OTX-001", "T1")} <= set(above(there))
+    assert fuse_of(there) == 0.4
+
+
 def test_the_spec_s_own_region_changes_nothing() -> None:
     same = made("curlew", "eu", "V4=EL84")
     assert same.source is not None

@@ -14,7 +14,7 @@ COMMAND_LINE = "command line"
 
 @record
 class Asked:
-    """What was asked for. region: "us" or "jp:50"; tubes: texts like "V4,V5=6V6GT"; fuse: the rating found for another region's mains."""
+    """What was asked for. region: "us" or "jp:50"; tubes: texts like "V4,V5=6V6GT"; fuse: the rating found for what was asked."""
 
     region: str = ""
     tubes: tuple[str, ...] = ()

@@ -31,9 +31,11 @@ def overridden(source: Source, asked: Asked) -> tuple[Source, tuple[Diagnostic, 
         return source, ()
     reader = _Reader(merged(source)[0])
     if asked.region:
-        reader.region(asked.region, asked.fuse)
+        reader.region(asked.region)
     for text in asked.tubes:
         reader.tube(text)
+    if asked.fuse:
+        reader.fuse(asked.fuse)
     texts = {**source.texts, COMMAND_LINE: "\n".join(reader.lines)}
     return replace(source, overrides=tuple(reader.made), texts=texts), tuple(reader.found)
 
@@ -60,7 +62,7 @@ class _Reader:
         self.made: list[Override] = []
         self.found: list[Diagnostic] = []
 
-    def region(self, text: str, fuse: str) -> None:
+    def region(self, text: str) -> None:
         """`us`, or `jp:50` where a region has two frequencies."""
         text = SPACES.sub(" ", text)
         code, colon, hertz = text.partition(":")
@@ -87,8 +89,11 @@ class _Reader:
             self.follow(argument, "frequency", f"{hertz} Hz", f"{argument} says so")
         elif own and self.at("frequency") is not None:
             self.follow(argument, "frequency", own, f"the mains of region {code} has it")
-        if fuse:
-            self.follow(argument, "supply/mains/fuse", fuse, "1.5 to 2 times the current that the amp takes there, solved with it")
+
+    def fuse(self, text: str) -> None:
+        """The mains fuse that what was asked for needs."""
+        argument = " ".join(dict.fromkeys(one.argument for one in self.made))
+        self.follow(argument, "supply/mains/fuse", text, "1.5 to 2 times the current that the amp then takes, solved with it")
 
     def tube(self, text: str) -> None:
         """`V4,V5=6V6GT`."""

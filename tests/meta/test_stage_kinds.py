@@ -25,6 +25,7 @@ ELSEWHERE = {
     "network",
     "pentode-gain",
     "presence",
+    "preamp-cathode-injection",
     "three-knob-tone",
     "treble-cut",
 }

@@ -365,6 +365,14 @@ _NAMES = (
         "refs: {signal/1/plate_load: R20, signal/1/cathode_resistor: R20}\n",
         "refs: {signal/1/plate_load: R20, signal/1/cathode_resistor: R21}\n",
     ),
+    CodePage(
+        "NAM-023",
+        "tremolo-without-cathode",
+        "The tremolo is to move the cathode of a stage that is no gain stage.",
+        "It works on the bias of a tube that amplifies: a common-cathode or a pentode-gain stage.",
+        "modulation:\n  injection: {point: preamp-cathode, stage: level, through: 22k}\n",
+        "modulation:\n  injection: {point: preamp-cathode, stage: second, through: 22k}\n",
+    ),
 )
 
 PAGES = {page.code: page for page in (*_SHAPE, *_VALUES, *_NAMES)}

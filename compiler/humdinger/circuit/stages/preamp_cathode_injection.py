@@ -17,7 +17,7 @@ the wave. A large bypass capacitor shorts the slow wave as well: 22 uF is 1.8k a
 Limits: the stage amplifies the slow wave like the signal and hands it on; small coupling capacitors or a bass cut keep the speaker
 still. At full intensity the tube must neither be cut off for long nor draw grid current. With a follower its heater-cathode limit holds.
 
-Defaults: blocking with a follower 1u 630V film: passes 4 Hz into 47k and more, and holds B+ off the preamp when the follower's heater is cold.
+Defaults: blocking with a follower 1u 630V film: passes 4 Hz into 47k and more, and keeps the follower's cathode voltage off the preamp.
 For the follower's own parts as in bias-supply-injection.
 """
 
@@ -31,7 +31,9 @@ KIND = "preamp-cathode-injection"
 SECTION = "tremolo"
 
 BLOCKING = Fill(
-    "1u 630V", Capacitance(1e-6, 630.0), "keeps the follower's cathode voltage off the preamp tube; film, rated for the whole B+"
+    "1u 630V film",
+    Capacitance(1e-6, 630.0, technology="film"),
+    "keeps the follower's cathode voltage off the preamp tube; rated for the whole B+",
 )
 
 

@@ -18,6 +18,7 @@ STAGES = Path(humdinger.circuit.stages.__path__[0])
 CELLS = Path(humdinger.drawing.cells.__path__[0])
 KINDS = SIGNAL_KINDS + SECTION_KINDS
 ELSEWHERE = {
+    "inverter-injection",
     "cathode-follower",
     "feedback-tone",
     "master-volume",

@@ -59,6 +59,15 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
             )
         },
     ),
+    "inverter-tail-injection": ("ruff", {"modulation/injection": "{point: inverter-tail, through: 47k}"}),
+    "inverter-tail-follower": (
+        "ruff",
+        {
+            "modulation/injection": (
+                "{point: inverter-tail, through: 150k, follower: {tube: V2b, supply: B3, cathode_resistor: 47k 1W, grid_stopper: 47k}}"
+            )
+        },
+    ),
     "injection-without-follower": ("whimbrel", {"modulation/injection/follower": "~", "unused": "{V3b: ground}"}),
     "bridge-with-things-in-its-leads": (
         "pipit",

@@ -33,6 +33,11 @@ def preamp_cathode() -> str:
     )
 
 
+def inverter_tail(through: str = "150k") -> str:
+    """Curlew with the tremolo on the tail of its pair, from a follower."""
+    return changed(demo_text("curlew"), {"modulation/injection": f"{{point: inverter-tail, through: {through}, {FOLLOWER}}}"})
+
+
 def wave_of(netlist: Netlist) -> Tremolo:
     """The tremolo's numbers of an amp that has them."""
     found = tremolo(study(netlist))

@@ -42,6 +42,7 @@ SECTION_KINDS = (
     "output-grid-injection",
     "bias-supply-injection",
     "preamp-cathode-injection",
+    "inverter-injection",
     "feedback",
     "presence",
     "speaker",
@@ -59,6 +60,7 @@ INJECTIONS = {
     "output-grids": "output-grid-injection",
     "bias-supply": "bias-supply-injection",
     "preamp-cathode": "preamp-cathode-injection",
+    "inverter-tail": "inverter-injection",
 }
 """Point of the tremolo's injection -> the kind that builds it."""
 

@@ -11,6 +11,11 @@ from .cathode_follower import follower
 
 def draw(pen: Pen, stage: StageInstance) -> None:
     """The intensity wiper on the left, the stage's cathode on the right."""
+    to_target(pen, stage)
+
+
+def to_target(pen: Pen, stage: StageInstance) -> None:
+    """Follower, blocking capacitor and resistor, those that there are, from the wiper to the net that is moved."""
     at, net = wave_source(pen, stage)
     blocking = role(stage, "blocking")
     if blocking:

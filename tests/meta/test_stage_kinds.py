@@ -18,6 +18,7 @@ STAGES = Path(humdinger.circuit.stages.__path__[0])
 CELLS = Path(humdinger.drawing.cells.__path__[0])
 KINDS = SIGNAL_KINDS + SECTION_KINDS
 ELSEWHERE = {
+    "inverter-injection",
     "cathode-follower",
     "feedback-tone",
     "master-volume",
@@ -25,6 +26,7 @@ ELSEWHERE = {
     "network",
     "pentode-gain",
     "presence",
+    "preamp-cathode-injection",
     "three-knob-tone",
     "treble-cut",
 }

@@ -49,6 +49,25 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
     "fixed-no-test-resistors": ("whimbrel", {"bias/test_resistor": "~"}),
     "fixed-plain": ("whimbrel", {"bias/range/fail_safe": "~", "bias/feed": "~", "bias/filter": "[{capacitor: 47u 100V, through: 2k2 1W}]"}),
     "fixed-feed-capacitor": ("whimbrel", {"bias/feed_capacitor": "1u 100V film", "bias/rectifier/diodes/in_series": "2"}),
+    "preamp-cathode-injection": ("ruff", {"modulation/injection": "{point: preamp-cathode, stage: second, through: 22k}"}),
+    "preamp-cathode-follower": (
+        "ruff",
+        {
+            "modulation/injection": (
+                "{point: preamp-cathode, stage: first, through: 47k,"
+                " follower: {tube: V2b, supply: B3, cathode_resistor: 47k 1W, grid_stopper: 47k}}"
+            )
+        },
+    ),
+    "inverter-tail-injection": ("ruff", {"modulation/injection": "{point: inverter-tail, through: 47k}"}),
+    "inverter-tail-follower": (
+        "ruff",
+        {
+            "modulation/injection": (
+                "{point: inverter-tail, through: 150k, follower: {tube: V2b, supply: B3, cathode_resistor: 47k 1W, grid_stopper: 47k}}"
+            )
+        },
+    ),
     "injection-without-follower": ("whimbrel", {"modulation/injection/follower": "~", "unused": "{V3b: ground}"}),
     "bridge-with-things-in-its-leads": (
         "pipit",

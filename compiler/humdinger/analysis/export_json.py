@@ -50,6 +50,8 @@ NAMES: Mapping[str, Mapping[str, str]] = {
         "points": "positions",
         "worst_margin": "worst_margin_ratio",
     },
+    "RunningTremolo": {"loudest_gain": "loudest_gain_ratio", "softest_gain": "softest_gain_ratio", "depth": "depth_ratio"},
+    "Excursion": {"cut_off_share": "cut_off_share_ratio"},
     "Inverter": {"gain_a": "gain_a_ratio", "gain_b": "gain_b_ratio", "imbalance": "imbalance_ratio", "tail_share": "tail_share_ratio"},
     "OutputLoad": {"ratio": "load_to_optimum_ratio"},
     "SpeakerLoad": {"ratio": "load_to_optimum_ratio"},

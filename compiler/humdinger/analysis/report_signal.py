@@ -160,6 +160,12 @@ def _wave_lines(wave: Tremolo) -> list[str]:
         ("available at the grids", maybe(lambda v: f"{show_volts(v)} peak", wave.available_peak_volts)),
         ("needed for 6 dB of depth", maybe(lambda v: f"{show_volts(v)} peak", wave.needed_peak_volts)),
     ]
+    if (run := wave.running) is not None:
+        rows.append(("depth at full intensity, slowest rate", f"{run.depth_db:.1f} dB from softest to loudest (m = {run.depth:.2f})"))
+        rows.append(("of the wave at the speaker, no signal", f"{show_volts(run.idle_output_peak_volts)} peak"))
+        rows += [
+            (f"grid of {e.section}", f"{show_volts(e.lowest_grid_volts)} to {show_volts(e.highest_grid_volts)}") for e in run.excursions
+        ]
     for ref, share in wave.retained.items():
         solved = wave.retained_solved.get(ref)
         rows.append((f"left of it by the cathode of {ref}", f"{share:.2f} by the formula, {maybe(lambda v: f'{v:.2f}', solved)} solved"))

@@ -348,6 +348,37 @@ class OscillatorPoint:
 
 
 @record
+class Excursion:
+    """What the running tremolo does to one tube at full intensity, slowest rate: its grid against its cathode.
+
+    cut_off_share: share of one turn of the wave in which the plate current is below 1 % of idle.
+    """
+
+    section: str
+    lowest_grid_volts: float
+    highest_grid_volts: float
+    cut_off_share: float
+
+
+@record
+class RunningTremolo:
+    """The amp while the tremolo runs, intensity full, slowest rate, by harmonic balance (analysis/slow_wave).
+
+    Gains: volts at the speaker per volt at the input, at 1 kHz. depth: (loudest - softest)/(loudest + softest); depth_db: from softest to
+    loudest, 60 at the most. idle_output_peak_volts: of the slow wave at the speaker, no signal. excursions: the tubes the tremolo moves,
+    then the output tubes. follower_peak_volts: swing of the injection's follower at its cathode.
+    """
+
+    loudest_gain: float
+    softest_gain: float
+    depth: float
+    depth_db: float
+    idle_output_peak_volts: float
+    excursions: tuple[Excursion, ...]
+    follower_peak_volts: float | None = None
+
+
+@record
 class Tremolo:
     """Start margin and rate over the speed pot; what the injection path loses; grid volts needed and available.
 
@@ -384,6 +415,8 @@ class Tremolo:
     """Real part of what the oscillator's plate looks into there."""
     cut_off_grid_volts: Mapping[str, float] = field(default_factory=dict)
     """Power section -> grid volts at which its plate current has fallen to 1 % of idle."""
+    running: RunningTremolo | None = None
+    """For every injection but at the output tubes' grids and their bias: those are judged by what arrives at the grids."""
 
 
 @record

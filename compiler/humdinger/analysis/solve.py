@@ -175,6 +175,10 @@ def _swing(found: Study, at: Drive | None, wave: Tremolo | None) -> dict[str, fl
             follower = str(stage.facts.get("follower", ""))
             if follower in swing:
                 swing[follower] = max(swing[follower], wave.available_peak_volts)
+    if wave is not None and wave.running is not None and wave.running.follower_peak_volts is not None:
+        followers = {str(stage.facts["follower"]) for stage in found.netlist.stages if stage.facts.get("follower")}
+        for ref in followers & set(swing):
+            swing[ref] = max(swing[ref], wave.running.follower_peak_volts)
     return swing
 
 

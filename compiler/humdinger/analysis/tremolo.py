@@ -21,6 +21,7 @@ from .operating import Solved, solve_system
 from .oscillator import GRID, PLATE, Loop, Tube
 from .oscillator_worst import worst_margin
 from .results import Condition, OscillatorPoint, Tremolo
+from .running import running
 from .smallsignal import linearise
 from .study import Study, silencers
 from .swing import plate_swing
@@ -28,7 +29,9 @@ from .system import build_system
 from .variants import added, moved_wiper, removed
 
 KIND = "phase-shift-oscillator"
-INJECTIONS = ("output-grid-injection", "bias-supply-injection")
+AT_THE_GRIDS = ("output-grid-injection", "bias-supply-injection")
+"""Injections that move the output tubes' control grids: judged by the wave that arrives there."""
+INJECTIONS = (*AT_THE_GRIDS, "preamp-cathode-injection", "inverter-injection")
 STILL_AMPS = 1e-9
 """A change that upsets no Kirchhoff sum by more than this has not moved the operating point."""
 FIRST_VOLTS = 1e-3
@@ -74,24 +77,27 @@ def tremolo(study: Study) -> Tremolo | None:
     grids, own = _arrival(loop, slow, len(power))
     swing = _swing(study, solved, loop, found, slow)
     worst = worst_margin(loop, ladder)
+    stage = _injection(study.netlist)
+    at_grids = stage is None or stage.kind in AT_THE_GRIDS
     return Tremolo(
         points=points,
         slow_hertz=slow.hertz,
         fast_hertz=max(p.hertz for p in points),
-        injection=_injection(study.netlist),
-        injection_loss_db=20.0 * math.log10(grids) if grids > 0.0 else None,
-        retained=retained_formula(study.netlist, solved, slow.hertz),
+        injection=str(stage.facts.get("point", stage.kind)) if stage else "",
+        injection_loss_db=20.0 * math.log10(grids) if at_grids and grids > 0.0 else None,
+        retained=retained_formula(study.netlist, solved, slow.hertz) if at_grids else {},
         retained_siemens={ref: _siemens(study.netlist, solved, ref) for ref in study.netlist.power_sections},
-        available_peak_volts=swing * grids if swing is not None and grids > 0.0 else None,
-        needed_peak_volts=needed_peak(study),
+        available_peak_volts=swing * grids if at_grids and swing is not None and grids > 0.0 else None,
+        needed_peak_volts=needed_peak(study) if at_grids else None,
         cut_off_grid_volts=cut_off_grid_volts(study),
-        retained_solved={s.ref: share for s, share in zip(power, own, strict=True)},
+        retained_solved={s.ref: share for s, share in zip(power, own, strict=True)} if at_grids else {},
         plate_peak_volts=swing,
         start_seconds=_start(points, swing),
         speed_control=found.speed.control if found.speed else "",
         worst_margin=worst[0] if worst else None,
         worst_position=worst[1] if worst else None,
         set_hertz=(here := _standing(study, found, points)).hertz,
+        running=running(solved, found.section, stage, slow.hertz, swing) if stage and not at_grids and swing is not None else None,
         plate_load_ohms=float(loop.ports(np.array(2j * np.pi * here.hertz), here.position, NO_TUBE)[PLATE, PLATE].real),
     )
 
@@ -188,9 +194,8 @@ def _start(points: tuple[OscillatorPoint, ...], swing: float | None) -> float | 
     return max(math.log(max(swing / FIRST_VOLTS, 1.0)) / p.pole.real for p in points)
 
 
-def _injection(netlist: Netlist) -> str:
-    stage = next((s for kind in INJECTIONS for s in netlist.stages_of(kind)), None)
-    return str(stage.facts.get("point", stage.kind)) if stage else ""
+def _injection(netlist: Netlist) -> StageInstance | None:
+    return next((s for kind in INJECTIONS for s in netlist.stages_of(kind)), None)
 
 
 def retained_formula(netlist: Netlist, solved: Solved, hertz: float) -> Mapping[str, float]:

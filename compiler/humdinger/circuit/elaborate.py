@@ -41,6 +41,8 @@ SECTION_KINDS = (
     "phase-shift-oscillator",
     "output-grid-injection",
     "bias-supply-injection",
+    "preamp-cathode-injection",
+    "inverter-injection",
     "feedback",
     "presence",
     "speaker",
@@ -53,6 +55,14 @@ SECTION_KINDS = (
     "unused-sections",
 )
 """Kinds that elaboration calls for the other sections of the spec, in this order of need."""
+
+INJECTIONS = {
+    "output-grids": "output-grid-injection",
+    "bias-supply": "bias-supply-injection",
+    "preamp-cathode": "preamp-cathode-injection",
+    "inverter-tail": "inverter-injection",
+}
+"""Point of the tremolo's injection -> the kind that builds it."""
 
 
 def stage_module(kind: str) -> ModuleType:
@@ -119,8 +129,8 @@ def _sections(builder: Builder, ports: dict[str, dict[str, str]]) -> None:
     if "modulation" in spec:
         modulation = spec.block("modulation")
         section("phase-shift-oscillator", modulation, "oscillator")
-        point = modulation.block("injection").get("point")
-        section("bias-supply-injection" if point == "bias-supply" else "output-grid-injection", modulation, "injection")
+        point = str(modulation.block("injection").get("point"))
+        section(INJECTIONS.get(point, "output-grid-injection"), modulation, "injection")
     if "feedback" in spec:
         section("feedback", spec.block("feedback"), "feedback")
         if "presence" in spec.block("feedback"):

@@ -344,7 +344,19 @@ _HEATERS = (
     ),
 )
 
+_INJECTION = (
+    CodePage(
+        "ELB-110",
+        "no-pair-to-move",
+        "The tremolo is to move a long-tailed pair, and the amp has none.",
+        "It works on the current of the pair's two tubes. A cathodyne has no gain to move.",
+        "modulation:\n  injection: {point: inverter-tail, through: 47k}\n",
+        "modulation:\n  injection: {point: bias-supply, through: 470n 630V}\n",
+    ),
+)
+
 _GRAPH = (
+    *_INJECTION,
     CodePage(
         "NET-001",
         "no-dc-path",

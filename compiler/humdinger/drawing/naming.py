@@ -1,4 +1,4 @@
-"""Names for the nets of a block that a network reaches from elsewhere: written beside a wire of the net, where there is room."""
+"""Names for the nets of a block that a network or the tremolo reaches from elsewhere: beside a wire of the net, where there is room."""
 
 from __future__ import annotations
 
@@ -18,9 +18,13 @@ OFFSETS = ((0.12, 0.14, "start"), (-0.12, 0.14, "end"), (0.12, -0.4, "start"), (
 
 
 def reached(netlist: Netlist) -> frozenset[str]:
-    """Nets of other stages that networks name."""
+    """Nets of other stages that networks name, and that the tremolo goes into."""
     ports = (item for stage in netlist.stages_of("network") for item in stage.ports.items())
-    return frozenset(net for name, net in ports if name.startswith("net-") and "." in name and net not in netlist.b_plus)
+    named = {net for name, net in ports if name.startswith("net-") and "." in name}
+    moved = {
+        net for stage in netlist.stages if stage.section == "tremolo" for name, net in stage.ports.items() if name.startswith("target")
+    }
+    return frozenset(named | moved) - set(netlist.b_plus)
 
 
 def name_nets(block: Block, netlist: Netlist, nets: frozenset[str]) -> None:

@@ -205,6 +205,10 @@ def _tremolo_facts(results: Results) -> tuple[tuple[str, Text], ...]:
         need = f", {words.volts(tremolo.needed_peak_volts)} needed for 6 dB" if tremolo.needed_peak_volts is not None else ""
         point = tremolo.injection.replace("-", " ")
         pairs.append(("At the output grids", t(f"{words.volts(tremolo.available_peak_volts)} peak{need}; injection at the {point}")))
+    if (run := tremolo.running) is not None:
+        depth = f"{words.computed(run.depth_db):g} dB from softest to loudest; m = {words.computed(run.depth):g}"
+        pairs.append(("Depth", t(f"{depth}: intensity full, slowest rate, 1 kHz; injection at the {tremolo.injection.replace('-', ' ')}")))
+        pairs.append(("At the speaker without signal", t(f"{words.volts(run.idle_output_peak_volts)} peak of the slow wave")))
     return tuple(pairs)
 
 

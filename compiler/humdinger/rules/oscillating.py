@@ -6,6 +6,9 @@ from ..analysis.results import Tremolo
 from ..circuit.netlist import StageInstance
 from .model import Case
 
+AT_THE_GRIDS = ("", "output-grids", "bias-supply")
+"""Points of injection that move the output tubes' control grids."""
+
 
 def oscillator(case: Case) -> StageInstance | None:
     """The oscillator's stage."""

@@ -22,6 +22,9 @@ WITHOUT_CATHODE = (
 )  # fmt: skip
 """Stage kinds feedback cannot enter."""
 
+WITH_CATHODE = ("common-cathode", "pentode-gain")
+"""Stage kinds whose cathode the tremolo can move."""
+
 CONTROLS = {
     "volume": (("control", "VOLUME", "pot"),),
     "master-volume": (("control", "MASTER", "pot"),),
@@ -72,6 +75,7 @@ def _stages(root: Block, report: Report) -> None:
         seen.setdefault(name, field)
     if whole:
         _feedback(root, ids, report)
+        _moved(root, ids, report)
 
 
 def _feedback(root: Block, ids: list[str], report: Report) -> None:
@@ -85,6 +89,23 @@ def _feedback(root: Block, ids: list[str], report: Report) -> None:
         message = f"feedback enters at a cathode, and {target.value} is {words.article(kind)} {kind} stage"
         helps = ["name the stage whose cathode takes the feedback"]
         report.error("NAM-021", "feedback-without-cathode", message, target.span, helps=helps)
+
+
+def _moved(root: Block, ids: list[str], report: Report) -> None:
+    """The stage whose cathode the tremolo moves."""
+    injection = root.block("modulation").block("injection")
+    target = injection.field("stage")
+    if target is None or not isinstance(target.value, str) or injection.get("point") != "preamp-cathode":
+        return
+    kinds = {str(stage.get("id")): str(stage.get("stage")) for stage in root.blocks("signal")}
+    if target.value not in ids:
+        report.unknown("NAM-007", "unknown-stage-id", target, "is the id of no stage", ids, several="the stages are")
+    elif kinds[target.value] not in WITH_CATHODE:
+        kind = kinds[target.value]
+        message = f"this tremolo moves the cathode of a gain stage, and {target.value} is {words.article(kind)} {kind} stage"
+        known = [name for name, found in kinds.items() if found in WITH_CATHODE]
+        helps = [f"name a common-cathode or pentode-gain stage: {words.listed(known)}"] if known else ["choose another point"]
+        report.error("NAM-023", "tremolo-without-cathode", message, target.span, helps=helps)
 
 
 def _fed_from(stage: Block, before: dict[str, Field], ids: list[str], report: Report) -> None:

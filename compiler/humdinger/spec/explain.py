@@ -8,6 +8,13 @@ from __future__ import annotations
 
 from ..diagnostics.pages import CodePage
 
+_TREMOLO = (
+    "tubes: {V3: 12AX7}\nmodulation:\n  kind: tremolo\n"
+    "  oscillator:\n    {topology: phase-shift, tube: V3a, supply: B3, plate_load: 220k, cathode_resistor: 2k2, cathode_bypass: 100u 63V,\n"
+    "    capacitors: [22n 630V, 22n 630V, 22n 630V], resistors: [1M, 220k, 1M], coupling: 100n 630V}\n"
+    "  controls: {speed: {pot: 1M audio}, intensity: {pot: 500k linear}}\n"
+)
+
 _SHAPE = (
     CodePage(
         "SCH-001",
@@ -364,6 +371,14 @@ _NAMES = (
         "A designator is one part in drawing, kit and manual.",
         "refs: {signal/1/plate_load: R20, signal/1/cathode_resistor: R20}\n",
         "refs: {signal/1/plate_load: R20, signal/1/cathode_resistor: R21}\n",
+    ),
+    CodePage(
+        "NAM-023",
+        "tremolo-without-cathode",
+        "The tremolo is to move the cathode of a stage that is no gain stage.",
+        "It works on the bias of a tube that amplifies: a common-cathode or a pentode-gain stage.",
+        _TREMOLO + "  injection: {point: preamp-cathode, stage: level, through: 22k}\n",
+        _TREMOLO + "  injection: {point: preamp-cathode, stage: first, through: 22k}\n",
     ),
 )
 

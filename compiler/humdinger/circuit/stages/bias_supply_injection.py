@@ -21,16 +21,11 @@ practice); bias resistor 1k5, cathode at a fifth to a half of its B+ node (compu
 
 from __future__ import annotations
 
-from ...spec.model import Block
-from ...units.values import Capacitance
-from ..builder import Fill, Scope
-from ..netlist import GROUND
-from .cathode_follower import BIAS, LEAK, STOPPER
+from ..builder import Scope
+from ..wave_follower import wave_follower
 
 KIND = "bias-supply-injection"
 SECTION = "tremolo"
-
-COUPLING = Fill("100n 630V", Capacitance(100e-9, 630.0), "keeps the follower's grid off ground; a corner well below the slowest tremolo")
 
 
 def elaborate(scope: Scope) -> None:
@@ -52,22 +47,6 @@ def elaborate(scope: Scope) -> None:
             notes=("with cathode bias the tremolo goes into the output grids: point: output-grids",),
         )
         return
-    drive = _follower(scope, block.block("follower"), source) if "follower" in block else source
+    drive = wave_follower(scope, block.block("follower"), source) if "follower" in block else source
     through = scope.capacitor("through", drive, scope.port("feed", feed), block=block)
     scope.facts.update(point="bias-supply", through=(through,) if through else ())
-
-
-def _follower(scope: Scope, block: Block, source: str) -> str:
-    """The follower between the wiper and the capacitor. Returns its cathode."""
-    node = scope.net("drive", label="injection follower, grid node")
-    grid, cathode = scope.port("grid", scope.net("grid")), scope.port("cathode", scope.net("cathode"))
-    foot = scope.port("bias", scope.net("bias", label="injection follower, foot of the bias resistor"))
-    supply = scope.port("supply", scope.supply(block=block))
-    scope.capacitor("coupling", source, node, block=block, fill=COUPLING)
-    scope.resistor("grid_leak", node, foot, block=block, fill=LEAK)
-    scope.resistor("grid_stopper", node, grid, block=block, fill=STOPPER)
-    made = scope.tube(block.get("tube"), plate=supply, grid=grid, cathode=cathode)
-    scope.resistor("bias_resistor", cathode, foot, block=block, fill=BIAS)
-    scope.resistor("cathode_resistor", foot, GROUND, block=block)
-    scope.facts["follower"] = made.ref if made else ""
-    return cathode

@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterable, Mapping
 
 from ..analysis.results import Results
+from ..circuit.heating import series_pairs
 from ..circuit.netlist import GROUND, Bond, Diode, Fuse, Jack, Netlist, OutputTransformer, PowerTransformer, Speaker, Tube
 from ..parts.wires import WireSize, WireTable, wire_table
 from ..records import replace
@@ -39,7 +40,9 @@ def heater_runs(wires: Iterable[Wire], netlist: Netlist, amps: Mapping[str, floa
     made = []
     for part in netlist.of(PowerTransformer):
         for winding in part.windings:
-            hops = _passed([w for w in wires if w.pair == winding.name], amps)
+            hops = _passed(
+                [w for w in wires if w.pair == winding.name], amps, {ref: p.refs[0] for p in series_pairs(netlist) for ref in p.refs}
+            )
             if not hops:
                 continue
             limit = table.heater_drop_percent / 100.0 * winding.volts
@@ -52,10 +55,13 @@ def heater_runs(wires: Iterable[Wire], netlist: Netlist, amps: Mapping[str, floa
     return tuple(made)
 
 
-def _passed(wires: list[Wire], amps: Mapping[str, float]) -> list[tuple[str, float]]:
-    """Sockets in the order the pair passes them, each with the amps in the piece of wire that leads to it."""
+def _passed(wires: list[Wire], amps: Mapping[str, float], first: Mapping[str, str]) -> list[tuple[str, float]]:
+    """Sockets in the order the pair passes them, each with the amps in the piece of wire that leads to it.
+
+    first: of two heaters in series the one that stands for both; their current is counted once.
+    """
     refs = list(dict.fromkeys(w.end.ref for w in wires))
-    return [(ref, sum(amps.get(later, 0.0) for later in refs[k:])) for k, ref in enumerate(refs)]
+    return [(ref, sum(amps.get(one, 0.0) for one in {first.get(later, later) for later in refs[k:]})) for k, ref in enumerate(refs)]
 
 
 def _lost(hops: list[tuple[str, float]], size: WireSize, table: WireTable) -> tuple[tuple[str, float], ...]:
@@ -134,7 +140,8 @@ class _Bench:
         if netlist.nets[wire.net].domain == "speaker" and any(ends & self.feedback for ends in self.ends(wire)):
             return "feedback"
         what = carries(netlist, wire.net)
-        return "heater-reference" if what == "heater" and wire.start.ref != wire.end.ref else what
+        joint = any(pair.joint == wire.net for pair in series_pairs(netlist))
+        return "heater-reference" if what == "heater" and wire.start.ref != wire.end.ref and not joint else what
 
     def _charges(self, part: object, pin: str) -> bool:
         """Whether a terminal carries the charging current of the reservoir."""
@@ -158,6 +165,8 @@ class _Bench:
         if run is not None:
             return run.amps
         tube = self.netlist.by_ref.get(wire.end.ref)
+        if any(pair.joint == wire.net for pair in series_pairs(self.netlist)) and wire.start.ref != wire.end.ref:
+            return self.amps.get(wire.net)
         if not isinstance(tube, Tube) or not self.runs or wire.start.ref != wire.end.ref:
             return None
         # from one pin to the other of the same side: half of a heater whose halves are in parallel

@@ -130,6 +130,17 @@ def test_the_builder_is_told_how_to_wire_and_read_it():
     assert b"1 between two heaters in series" in files["wiring.html"]
 
 
+def test_wires_to_the_two_sockets_are_one_twisted_pair():
+    layout = compiled(world(changed(demo_text("curlew"), SERIES)), PATH)[0].layout
+    assert layout is not None
+    pair = [w for w in layout.wires if w.pair == "H1"]
+    assert len(pair) == 8
+    by_number = {w.number: w for w in pair}
+    for wire in pair:
+        assert wire.make_up is not None
+        assert by_number[wire.make_up.twist].net != wire.net
+
+
 def test_raised_heaters_in_series():
     """Both halves of the string stand at the divider's volts, and so does the joint: no current runs in the reference."""
     _, results = amp(raised=True)

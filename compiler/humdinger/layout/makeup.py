@@ -90,6 +90,7 @@ class _Bench:
     ) -> None:
         self.layout, self.netlist, self.table = layout, netlist, table
         self.amps, self.volts, self.runs, self.charging = amps, volts, runs, charging
+        self.first = {ref: pair.refs[0] for pair in series_pairs(netlist) for ref in pair.refs}
         self.leads: dict[Terminal, set[str]] = {}
         for lead, at in layout.joints.items():
             self.leads.setdefault(at, set()).add(lead.ref)
@@ -199,7 +200,8 @@ class _Bench:
                 continue
             same = (other.start.ref, other.end.ref) == (wire.start.ref, wire.end.ref)
             if wire.pair:
-                found = other.pair == wire.pair and same
+                # the two wires of a pair part at the sockets of two heaters in series
+                found = other.pair == wire.pair and self._hop(other) == self._hop(wire)
             elif runs_to_board:
                 beside = (other.start.ref, other.end.ref) == (wire.start.ref, wire.end.ref)
                 found = beside and other.net == GROUND and self.carries(other) == "speaker"
@@ -210,6 +212,10 @@ class _Bench:
             if found:
                 return other.number
         return 0
+
+    def _hop(self, wire: Wire) -> tuple[str, str]:
+        """From where to where a wire runs; two sockets in series count as one place."""
+        return self.first.get(wire.start.ref, wire.start.ref), self.first.get(wire.end.ref, wire.end.ref)
 
     def _runs_to_board(self, wire: Wire, what: str) -> bool:
         """Whether it takes the feedback from the speaker's side to the board, by itself or on the way to the load resistor."""

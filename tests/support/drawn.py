@@ -68,7 +68,7 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
             "supply/rectifier/diodes/in_series": "2",
             "supply/rectifier/plate_resistors": "10 5W",
             "supply/ht_fuse": "{rating: T 630mA 500V, where: winding}",
-            "supply/standby": "{where: before-reservoir, rating: 250 V 3 A, dc_rating: 400 V}",
+            "supply/standby": "{where: after-reservoir, rating: 250 V 3 A, dc_rating: 400 V}",
         },
     ),
     "doubler-behind-a-switch": ("ruff", DOUBLER | {"supply/standby": "{where: after-reservoir, rating: 250 V 3 A, dc_rating: 400 V}"}),

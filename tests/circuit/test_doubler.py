@@ -16,6 +16,7 @@ from humdinger.analysis.system import build_system
 from humdinger.analysis.worked import worked
 from humdinger.circuit.netlist import Capacitor, Netlist, PowerTransformer
 from humdinger.compile import Compiled, elaborated, judged
+from humdinger.diagnostics import Severity
 from humdinger.layout.loads import net_amps, net_volts
 from support.amps import above_info, changed, demo_text, run
 from support.driven import nominal
@@ -197,15 +198,22 @@ def test_alone_a_reservoir_pair_empties_by_its_own_resistors():
     assert row.seconds == pytest.approx(136e3 * 50e-6 * math.log(row.start_volts / 60.0), rel=0.01)
 
 
-@pytest.mark.parametrize(("where", "share"), [("winding", 1.0), ("before-reservoir", math.sqrt(0.5))])
-def test_fuses_carry_the_pulses_of_their_lead(where: str, share: float):
-    """In the winding's lead the pulses of both halves pass, before the reservoir those of one."""
-    changes = DOUBLER | {"supply/ht_fuse": f"{{rating: T 630mA 500V, where: {where}}}"}
+def test_a_fuse_in_the_winding_carries_the_pulses_of_both_halves():
+    changes = DOUBLER | {"supply/ht_fuse": "{rating: T 630mA 500V, where: winding}"}
     results = judged(world(changed(demo_text("curlew"), changes)), PATH, bench=True, propose=False).results
     assert results is not None
     (load,) = results.fuses
-    winding = results.nominal.rectifiers["high-tension"].winding_rms_amps
-    assert load.idle_rms_amps["nominal"] == pytest.approx(share * winding, rel=1e-3)
+    assert load.idle_rms_amps["nominal"] == pytest.approx(results.nominal.rectifiers["high-tension"].winding_rms_amps)
+
+
+@pytest.mark.parametrize("key", ["ht_fuse", "standby"])
+def test_nothing_that_opens_stands_before_the_reservoirs(key: str):
+    """With the upper diode off the lower reservoir stays charged and the load holds B+ near ground: the upper one is reversed."""
+    rating = "rating: T 630mA 500V" if key == "ht_fuse" else "rating: 250 V 3 A, dc_rating: 400 V"
+    found = run(changed(demo_text("curlew"), DOUBLER | {f"supply/{key}": f"{{{rating}, where: before-reservoir}}"}))
+    assert [d.code for d in found.diagnostics if d.severity is Severity.ERROR] == ["ELB-104"]
+    behind = netlist_of(DOUBLER | {f"supply/{key}": f"{{{rating}, where: after-reservoir}}"})
+    assert behind.rectifiers[0].plus == "B1.reservoir"
 
 
 def test_a_rating_in_direct_amps_is_that_of_a_bridge():

@@ -14,7 +14,7 @@ from support.network import BESIDE, DIVIDER, PAD
 from support.outputs import FOUR, TAPPED, TWO, connected, stacked
 from support.pentode import first_pentode
 from support.signal_amps import netlist_of, text_of
-from support.supplies import DOUBLER, HYBRID
+from support.supplies import DOUBLER, HYBRID, SERIES, SERIES_RAISED
 from support.tones import CUT, MASTER, loop_instead, stack_behind_a_follower, stack_behind_a_plate, with_stage
 
 STEPS = {"1": "[22n 630V, 22n 630V, 22n 630V, 22n 630V]", "2": "[1M, 220k, 470k, 1M]"}
@@ -78,6 +78,8 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
         },
     ),
     "doubler": ("ruff", DOUBLER),
+    "heaters-in-series": ("ruff", SERIES),
+    "heaters-in-series-raised": ("ruff", SERIES_RAISED),
     "doubler-with-things-in-its-leads": (
         "ruff",
         DOUBLER
@@ -85,7 +87,7 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
             "supply/rectifier/diodes/in_series": "2",
             "supply/rectifier/plate_resistors": "10 5W",
             "supply/ht_fuse": "{rating: T 630mA 500V, where: winding}",
-            "supply/standby": "{where: before-reservoir, rating: 250 V 3 A, dc_rating: 400 V}",
+            "supply/standby": "{where: after-reservoir, rating: 250 V 3 A, dc_rating: 400 V}",
         },
     ),
     "doubler-behind-a-switch": ("ruff", DOUBLER | {"supply/standby": "{where: after-reservoir, rating: 250 V 3 A, dc_rating: 400 V}"}),

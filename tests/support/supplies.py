@@ -18,3 +18,16 @@ HYBRID = {
     "supply/mains/fuse": "T 1A H 250V",
 }
 """Heron or whimbrel on a winding without a tap: the GZ34 above, silicon below."""
+
+SERIES = {
+    "supply/transformer/heaters": "[{volts: 12.6 V, current: 1.6 A, feeds: [all], no_load: 13.2 V, series: [[V4, V5]]}]",
+    "supply/heater_reference/resistors": "220 1W",
+}
+"""Curlew on a 12.6 V winding: the pair of EL84 in series, each twin triode across the whole."""
+
+SERIES_RAISED = SERIES | {
+    "supply/heater_reference": (
+        "{kind: artificial-centre-tap, resistors: 220 1W, to: elevated, divider: {upper: 330k 1W, lower: 47k, bypass: 22u 100V, from: B2}}"
+    ),
+}
+"""The same, raised by a divider."""

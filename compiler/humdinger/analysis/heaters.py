@@ -11,11 +11,12 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from ..circuit.heating import series_pairs
 from ..circuit.netlist import GROUND, Lamp, Netlist, PowerTransformer, Tube, TubeSection, Winding
 from .network import Edge, around, component, edges, nodes
-from .results import HeaterBudget, HeaterCathode, Operating
+from .results import HeaterBudget, HeaterCathode, HeatersInSeries, Operating
 from .study import COLD, Study
-from .supply import heater_connection, heater_nets
+from .supply import heater_connection, heater_consumers, heater_nets, series_connections
 
 Consumers = tuple[tuple[str, float], ...]
 
@@ -27,15 +28,16 @@ def heater_budgets(study: Study) -> tuple[HeaterBudget, ...]:
 
 def _budget(study: Study, transformer: PowerTransformer, winding: Winding) -> HeaterBudget:
     ends = winding_ends(transformer, winding)
+    netlist = study.netlist
     resistors = _resistors(study, ends, winding.volts, transformer.ref)
-    consumers = _consumers(study, ends, "nominal") + resistors
+    consumers = heater_consumers(netlist, transformer, winding) + resistors
     no_load, known = _no_load(transformer, winding)
     loads: dict[str, float] = {}
     volts: dict[str, float] = {}
     for name, found in study.operating.items():
         tubes = found.condition.tubes
         if tubes not in loads:
-            loads[tubes] = sum(amps for _, amps in _consumers(study, ends, name) + resistors)
+            loads[tubes] = sum(amps for _, amps in heater_consumers(netlist, transformer, winding, study.elements(name).out) + resistors)
         share = loads[tubes] / winding.amps if winding.amps > 0.0 else 0.0
         scale = found.condition.mains_volts / transformer.primary_volts
         volts[name] = scale * (no_load - (no_load - winding.volts) * share)
@@ -47,8 +49,24 @@ def _budget(study: Study, transformer: PowerTransformer, winding: Winding) -> He
         volts=volts,
         regulation_known=known,
         consumers=consumers,
-        tube_volts=_tube_volts(study.netlist, ends, winding.volts),
+        tube_volts=_tube_volts(netlist, ends, winding),
+        series=_series(netlist, winding, volts["nominal"]),
     )
+
+
+def _series(netlist: Netlist, winding: Winding, volts: float) -> tuple[HeatersInSeries, ...]:
+    """The pairs in series on a winding: what each is made for, and what it gets of so many volts, hot, as a resistance."""
+    found = []
+    for pair in series_pairs(netlist):
+        if pair.winding != winding.name:
+            continue
+        made = series_connections(netlist, pair)
+        whole = sum(c.volts / c.amps for c in made)
+        shares = {ref: volts * c.volts / c.amps / whole for ref, c in zip(pair.refs, made, strict=True)}
+        amps = {ref: c.amps for ref, c in zip(pair.refs, made, strict=True)}
+        apart = max(amps.values()) / min(amps.values()) - 1.0
+        found.append(HeatersInSeries(pair.refs, amps, shares, {ref: c.volts for ref, c in zip(pair.refs, made, strict=True)}, apart))
+    return tuple(found)
 
 
 def winding_ends(transformer: PowerTransformer, winding: Winding) -> tuple[str, ...]:
@@ -57,26 +75,15 @@ def winding_ends(transformer: PowerTransformer, winding: Winding) -> tuple[str, 
     return tuple(nets[pin] for pin in (winding.pins[0], winding.pins[2]) if pin in nets)
 
 
-def _consumers(study: Study, ends: tuple[str, ...], condition: str) -> Consumers:
-    """Tubes and lamps between the ends of a winding, at their rated amps, in a condition."""
-    out, found = study.elements(condition).out, []
-    for tube in study.netlist.of(Tube):
+def _tube_volts(netlist: Netlist, ends: tuple[str, ...], winding: Winding) -> float | None:
+    pairs = [pair for pair in series_pairs(netlist) if pair.winding == winding.name]
+    among = {ref for pair in pairs for ref in pair.refs}
+    found = [sum(c.volts for c in series_connections(netlist, pair)) for pair in pairs]
+    for tube in netlist.of(Tube):
         nets, connection = heater_nets(tube), heater_connection(tube)
-        if nets and connection and tube.ref not in out and set(ends) & set(nets):
-            found.append((tube.ref, connection.amps))
-    for lamp in study.netlist.of(Lamp):
-        if lamp.kind != "neon" and set(ends) & {lamp.net("1"), lamp.net("2")}:
-            found.append((lamp.ref, lamp.amps))
-    return tuple(found)
-
-
-def _tube_volts(netlist: Netlist, ends: tuple[str, ...], rated: float) -> float | None:
-    found = [
-        connection.volts
-        for tube in netlist.of(Tube)
-        if (nets := heater_nets(tube)) and (connection := heater_connection(tube)) and set(ends) & set(nets)
-    ]
-    return max(found, key=lambda volts: abs(volts - rated), default=None)
+        if nets and connection and tube.ref not in among and set(ends) & set(nets):
+            found.append(connection.volts)
+    return max(found, key=lambda volts: abs(volts - winding.volts), default=None)
 
 
 def _resistors(study: Study, ends: tuple[str, ...], volts: float, transformer: str) -> Consumers:

@@ -138,6 +138,20 @@ class WindingBudget:
 
 
 @record
+class HeatersInSeries:
+    """Two heaters in series across a winding, by designator: rated amps, volts each gets at nominal mains, volts each is made for.
+
+    apart: the larger of the two amps over the smaller, less 1.
+    """
+
+    tubes: tuple[str, str]
+    amps: Mapping[str, float]
+    volts: Mapping[str, float]
+    rated_volts: Mapping[str, float]
+    apart: float
+
+
+@record
 class HeaterBudget:
     """Load of a heater winding with all tubes in, and volts at the pins per condition (rms; the wires' own drop is not in them).
 
@@ -154,6 +168,12 @@ class HeaterBudget:
     consumers: tuple[tuple[str, float], ...] = ()
     tube_volts: float | None = None
     """What the heaters on it are made for: of several kinds the one farthest from the winding's own volts. None without a tube."""
+    series: tuple[HeatersInSeries, ...] = ()
+
+    @property
+    def fed(self) -> tuple[str, ...]:
+        """Designators of everything that takes current, one by one: of a row "V4 + V5" both."""
+        return tuple(ref for names, _ in self.consumers for ref in names.split(" + "))
 
 
 @record

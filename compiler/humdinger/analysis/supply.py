@@ -17,11 +17,11 @@ tube's law sees it.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from functools import partial
 
 import numpy as np
 
+from ..circuit.heating import SeriesPair, heater_feed, series_pairs
 from ..circuit.netlist import Diode, Lamp, Netlist, PowerTransformer, Rectifier, Tube, Winding
 from ..diagnostics import Span
 from ..parts.model import HeaterConnection
@@ -210,39 +210,55 @@ def heater_primary_amps(netlist: Netlist, transformer: PowerTransformer, out: fr
 
 def heater_amps(netlist: Netlist, transformer: PowerTransformer, winding: Winding, out: frozenset[str] = frozenset()) -> float:
     """Rated amps of everything on a heater winding, found by the nets of its ends."""
+    return sum(amps for _, amps in heater_consumers(netlist, transformer, winding, out))
+
+
+def heater_consumers(
+    netlist: Netlist, transformer: PowerTransformer, winding: Winding, out: frozenset[str] = frozenset()
+) -> tuple[tuple[str, float], ...]:
+    """(Designator, amps) of tubes and lamps on a heater winding; two heaters in series are one row, "V4 + V5", none with one of them out.
+
+    Rated amps at rated volts; of two in series what both together take at the sum of their volts, each a resistance of volts over amps.
+    """
     ends = {transformer.net(pin) for pin in (winding.pins[0], winding.pins[2]) if pin}
-    total = 0.0
+    pairs = [pair for pair in series_pairs(netlist) if pair.winding == winding.name]
+    among = {ref: pair for pair in pairs for ref in pair.refs}
+    found = []
     for tube in netlist.of(Tube):
-        fed = None if tube.ref in out else _fed(tube)
-        if fed and not ends.isdisjoint(fed[0]):
-            total += fed[1].amps
+        pair = among.get(tube.ref)
+        fed = None if tube.ref in out else heater_feed(tube)
+        if pair is not None:
+            if tube.ref == pair.refs[0] and not out & set(pair.refs):
+                found.append((" + ".join(pair.refs), series_amps(netlist, pair)))
+        elif fed and not ends.isdisjoint(fed[0]):
+            found.append((tube.ref, fed[1].amps))
     for lamp in netlist.of(Lamp):
         if lamp.kind != "neon" and ends & {lamp.net("1"), lamp.net("2")}:
-            total += lamp.amps
-    return total
+            found.append((lamp.ref, lamp.amps))
+    return tuple(found)
+
+
+def series_connections(netlist: Netlist, pair: SeriesPair) -> tuple[HeaterConnection, HeaterConnection]:
+    """How the two heaters of a pair are connected. Raises ValueError where a heater is not wired."""
+    first, second = (heater_connection(tube) for ref in pair.refs if isinstance(tube := netlist.by_ref[ref], Tube))
+    if first is None or second is None:
+        raise ValueError(f"a heater of {' and '.join(pair.refs)} is not wired")
+    return first, second
+
+
+def series_amps(netlist: Netlist, pair: SeriesPair) -> float:
+    """Amps of two heaters in series at the sum of their rated volts: sum of volts over sum of resistances."""
+    found = series_connections(netlist, pair)
+    return sum(c.volts for c in found) / sum(c.volts / c.amps for c in found)
 
 
 def heater_connection(tube: Tube) -> HeaterConnection | None:
     """How the tube's heater is fed, read off the wiring: the connection whose two sides are each on one net, and on different nets."""
-    fed = _fed(tube)
+    fed = heater_feed(tube)
     return fed[1] if fed else None
 
 
 def heater_nets(tube: Tube) -> tuple[str, str] | None:
     """The two nets of the heater, None when its pins are not wired."""
-    fed = _fed(tube)
+    fed = heater_feed(tube)
     return fed[0] if fed else None
-
-
-def _fed(tube: Tube) -> tuple[tuple[str, str], HeaterConnection] | None:
-    """The two nets of the heater and the connection they make."""
-    pins = {pin.name: pin.net for pin in tube.pins}
-    return next(((nets, found) for found in tube.type.heaters if (nets := _sides(pins, found))), None)
-
-
-def _sides(pins: Mapping[str, str], connection: HeaterConnection) -> tuple[str, str] | None:
-    a = {pins.get(str(n), "") for n in connection.side_a_pins}
-    b = {pins.get(str(n), "") for n in connection.side_b_pins}
-    if len(a) != 1 or len(b) != 1 or a == b or "" in a | b:
-        return None
-    return a.pop(), b.pop()

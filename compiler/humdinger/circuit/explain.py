@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from ..diagnostics.pages import CodePage
 from .explain_output import CONNECTION, SERIES, SPEAKERS
-from .explain_supply import DOUBLER
+from .explain_supply import DOUBLER, HEATERS_IN_SERIES
 
 _SIGNAL = (
     CodePage(
@@ -404,6 +404,19 @@ _GRAPH = (
 
 PAGES = {
     page.code: page
-    for page in (*_SIGNAL, *_OUTPUT, *_MODULATION, *_MAINS, *_SUPPLY, *_HEATERS, *CONNECTION, *SPEAKERS, *SERIES, *DOUBLER, *_GRAPH)
+    for page in (
+        *_SIGNAL,
+        *_OUTPUT,
+        *_MODULATION,
+        *_MAINS,
+        *_SUPPLY,
+        *_HEATERS,
+        *CONNECTION,
+        *SPEAKERS,
+        *SERIES,
+        *DOUBLER,
+        *HEATERS_IN_SERIES,
+        *_GRAPH,
+    )
 }
 """Code -> page, in the order of the numbers."""

@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from ..diagnostics import Diagnostic, Help, Label, Severity, Span
 from ..records import replace
+from .heating import heater_feed, series_pairs
 from .netlist import (
     EARTH,
     GROUND,
@@ -71,6 +72,9 @@ def dc_edges(netlist: Netlist) -> Iterator[tuple[str, str, str]]:
     for part in netlist.parts:
         for one, two in _part_edges(part):
             yield one, two, part.ref
+    for pair in series_pairs(netlist):  # the joint of two heaters in series hangs on the winding by them
+        feeds = [feed for ref in pair.refs if isinstance(tube := netlist.by_ref[ref], Tube) and (feed := heater_feed(tube))]
+        yield from ((*nets, ref) for ref, (nets, _) in zip(pair.refs, feeds, strict=True))
     for section in netlist.sections:
         for electrode in (section.plate, section.screen):
             if electrode and section.cathode:

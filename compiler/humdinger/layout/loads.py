@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 
 from ..analysis.results import Results
+from ..circuit.heating import series_pairs
 from ..circuit.netlist import Fuse, Netlist, OutputTransformer, PowerTransformer, Resistor, Switch
 
 SINE_ON_DIRECT = math.sqrt(1.5)
@@ -20,7 +21,7 @@ CLASS_A = 2.0
 
 def net_amps(netlist: Netlist, results: Results) -> dict[str, float]:
     """Net -> rms amps that a wire of it carries at most; nets of next to no current are left out."""
-    direct = _supply_amps(netlist, results)
+    direct, heaters = _supply_amps(netlist, results), heater_amps(results)
     speaker = _speaker_amps(netlist, results)
     made: dict[str, float] = {}
     for name, net in netlist.nets.items():
@@ -31,6 +32,7 @@ def net_amps(netlist: Netlist, results: Results) -> dict[str, float]:
         elif net.domain == "speaker" and speaker is not None:
             made[name] = speaker
     made |= _winding_amps(netlist, results)
+    made |= {pair.joint: heaters[pair.refs[0]] for pair in series_pairs(netlist) if pair.refs[0] in heaters}
     made |= _electrode_amps(netlist, results, direct)
     return made
 
@@ -105,8 +107,8 @@ def _electrode_amps(netlist: Netlist, results: Results, direct: float) -> dict[s
 
 
 def heater_amps(results: Results) -> Mapping[str, float]:
-    """Tube -> amps of its heater."""
-    return {ref: amps for budget in results.heaters for ref, amps in budget.consumers}
+    """Tube -> amps of its heater; two in series have the same."""
+    return {ref: amps for budget in results.heaters for names, amps in budget.consumers for ref in names.split(" + ")}
 
 
 def _tap_side(netlist: Netlist) -> set[str]:

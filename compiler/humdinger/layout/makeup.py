@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterable, Mapping
 
 from ..analysis.results import Results
+from ..circuit.heating import series_pairs
 from ..circuit.netlist import GROUND, Bond, Diode, Fuse, Jack, Netlist, OutputTransformer, PowerTransformer, Speaker, Tube
 from ..parts.wires import WireSize, WireTable, wire_table
 from ..records import replace
@@ -39,7 +40,9 @@ def heater_runs(wires: Iterable[Wire], netlist: Netlist, amps: Mapping[str, floa
     made = []
     for part in netlist.of(PowerTransformer):
         for winding in part.windings:
-            hops = _passed([w for w in wires if w.pair == winding.name], amps)
+            hops = _passed(
+                [w for w in wires if w.pair == winding.name], amps, {ref: p.refs[0] for p in series_pairs(netlist) for ref in p.refs}
+            )
             if not hops:
                 continue
             limit = table.heater_drop_percent / 100.0 * winding.volts
@@ -52,10 +55,13 @@ def heater_runs(wires: Iterable[Wire], netlist: Netlist, amps: Mapping[str, floa
     return tuple(made)
 
 
-def _passed(wires: list[Wire], amps: Mapping[str, float]) -> list[tuple[str, float]]:
-    """Sockets in the order the pair passes them, each with the amps in the piece of wire that leads to it."""
+def _passed(wires: list[Wire], amps: Mapping[str, float], first: Mapping[str, str]) -> list[tuple[str, float]]:
+    """Sockets in the order the pair passes them, each with the amps in the piece of wire that leads to it.
+
+    first: of two heaters in series the one that stands for both; their current is counted once.
+    """
     refs = list(dict.fromkeys(w.end.ref for w in wires))
-    return [(ref, sum(amps.get(later, 0.0) for later in refs[k:])) for k, ref in enumerate(refs)]
+    return [(ref, sum(amps.get(one, 0.0) for one in {first.get(later, later) for later in refs[k:]})) for k, ref in enumerate(refs)]
 
 
 def _lost(hops: list[tuple[str, float]], size: WireSize, table: WireTable) -> tuple[tuple[str, float], ...]:
@@ -84,6 +90,7 @@ class _Bench:
     ) -> None:
         self.layout, self.netlist, self.table = layout, netlist, table
         self.amps, self.volts, self.runs, self.charging = amps, volts, runs, charging
+        self.first = {ref: pair.refs[0] for pair in series_pairs(netlist) for ref in pair.refs}
         self.leads: dict[Terminal, set[str]] = {}
         for lead, at in layout.joints.items():
             self.leads.setdefault(at, set()).add(lead.ref)
@@ -134,7 +141,8 @@ class _Bench:
         if netlist.nets[wire.net].domain == "speaker" and any(ends & self.feedback for ends in self.ends(wire)):
             return "feedback"
         what = carries(netlist, wire.net)
-        return "heater-reference" if what == "heater" and wire.start.ref != wire.end.ref else what
+        joint = any(pair.joint == wire.net for pair in series_pairs(netlist))
+        return "heater-reference" if what == "heater" and wire.start.ref != wire.end.ref and not joint else what
 
     def _charges(self, part: object, pin: str) -> bool:
         """Whether a terminal carries the charging current of the reservoir."""
@@ -158,6 +166,8 @@ class _Bench:
         if run is not None:
             return run.amps
         tube = self.netlist.by_ref.get(wire.end.ref)
+        if any(pair.joint == wire.net for pair in series_pairs(self.netlist)) and wire.start.ref != wire.end.ref:
+            return self.amps.get(wire.net)
         if not isinstance(tube, Tube) or not self.runs or wire.start.ref != wire.end.ref:
             return None
         # from one pin to the other of the same side: half of a heater whose halves are in parallel
@@ -190,7 +200,8 @@ class _Bench:
                 continue
             same = (other.start.ref, other.end.ref) == (wire.start.ref, wire.end.ref)
             if wire.pair:
-                found = other.pair == wire.pair and same
+                # the two wires of a pair part at the sockets of two heaters in series
+                found = other.pair == wire.pair and self._hop(other) == self._hop(wire)
             elif runs_to_board:
                 beside = (other.start.ref, other.end.ref) == (wire.start.ref, wire.end.ref)
                 found = beside and other.net == GROUND and self.carries(other) == "speaker"
@@ -201,6 +212,10 @@ class _Bench:
             if found:
                 return other.number
         return 0
+
+    def _hop(self, wire: Wire) -> tuple[str, str]:
+        """From where to where a wire runs; two sockets in series count as one place."""
+        return self.first.get(wire.start.ref, wire.start.ref), self.first.get(wire.end.ref, wire.end.ref)
 
     def _runs_to_board(self, wire: Wire, what: str) -> bool:
         """Whether it takes the feedback from the speaker's side to the board, by itself or on the way to the load resistor."""

@@ -126,6 +126,9 @@ class _Landings:
 def _heater_volts(results: Results, tube: Tube) -> tuple[float, tuple[str, str]] | None:
     """Across its heater, on the winding that feeds it."""
     found = next((h for h in results.heaters if h.winding == tube.heater), None)
+    for index, pair in enumerate(found.series if found else ()):
+        if found and tube.ref in pair.volts:
+            return pair.volts[tube.ref], ("heater-in-series", f"{found.winding}/{index}/{tube.ref}")
     return (found.volts["nominal"], ("heater", found.winding)) if found else None
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from ..analysis.results import FirstPower, MainsChart, Results
 from ..analysis.stacks import node_rating
+from ..circuit.heating import heater_feed, series_pairs
 from ..circuit.netlist import GROUND, Netlist, OutputTransformer, Pot, PowerTransformer, Resistor, Switch, Tube, Winding
 from ..layout import Layout
 from ..units import show_decibels, show_ohms, show_volts, show_watts
@@ -242,6 +243,16 @@ def _windings(netlist: Netlist, first: FirstPower) -> Table:
     return Table("Alternating volts", COLUMNS, tuple(rows), note, "first-alternating")
 
 
+def _outer(netlist: Netlist, ref: str, joint: str) -> str:
+    """A heater pin of a tube that is not on the joint of its pair."""
+    tube = netlist.by_ref[ref]
+    assert isinstance(tube, Tube)
+    wired = heater_feed(tube)
+    assert wired is not None
+    nets, connection = wired
+    return str((connection.side_b_pins if nets[0] == joint else connection.side_a_pins)[0])
+
+
 def _places(netlist: Netlist, transformer: PowerTransformer, winding: Winding) -> Iterator[tuple[str, str, str]]:
     """What, between which terminals, when to stop: for every reading of a winding."""
     ends = [pin for pin in (winding.pins[0], winding.pins[2]) if pin]
@@ -255,6 +266,10 @@ def _places(netlist: Netlist, transformer: PowerTransformer, winding: Winding) -
                 if a and b and {pins[a[0]], pins[b[0]]} == nets:
                     yield f"heater of {tube.ref}", f"{tube.ref} pins {a[0]} and {b[0]}", "outside low to high"
                     break
+        for pair in series_pairs(netlist):
+            if pair.winding == winding.name:
+                pins = (f"{ref} pin {_outer(netlist, ref, pair.joint)}" for ref in pair.refs)
+                yield f"heaters of {pair.refs[0]} and {pair.refs[1]} in series", " and ".join(pins), "outside low to high"
         return
     if winding.centre_tapped:
         tap = terminal_text(transformer.ref, winding.pins[1], netlist)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
+from ..circuit.heating import heater_feed
 from ..circuit.netlist import (
     Bond,
     Capacitor,
@@ -201,7 +202,10 @@ def _tube(netlist: Netlist, part: Part) -> Spoken:
 
 
 def _heater(netlist: Netlist, part: Tube) -> HeaterConnection:
-    """Of the ways to feed its heater the one nearest to the winding it is on."""
+    """The way its heater is fed; of an unwired one the way nearest to the winding it is on."""
+    wired = heater_feed(part)
+    if wired:
+        return wired[1]
     fed = next((w.volts for transformer in netlist.of(PowerTransformer) for w in transformer.windings if w.name == part.heater), None)
     return min(part.type.heaters, key=lambda h: abs(h.volts - fed) if fed is not None else 0.0)
 

@@ -146,6 +146,10 @@ class _Tables:
         if tag.alternating_volts is None:
             return num("–")
         kind, name = tag.of
+        if kind == "heater-in-series":
+            winding, index, ref = name.split("/")
+            key = keys.at("heater_windings", winding, "in_series", int(index), "volts_rms", ref)
+            return num(words.volts(tag.alternating_volts), key)
         key = (
             keys.at("heater_windings", name, "volts_rms", "nominal")
             if kind == "heater"

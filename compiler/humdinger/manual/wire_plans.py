@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
+from ..circuit.heating import series_pairs
 from ..circuit.netlist import Netlist
 from ..drawing.wire_swatch import wire_swatch
 from ..layout import Layout, MakeUp, Wire
@@ -117,16 +118,17 @@ def heater_plan(netlist: Netlist, layout: Layout) -> tuple[Text, ...]:
                 f"It loses about {words.volts(lost)}, reckoned with {assumed}, assumed; the limit is {words.volts(run.limit_volts)}."
             )
         )
-    found = Counter(_heater_job(w.pair, w.start.ref == w.end.ref) for w in layout.wires if w.group == "heater" or w.pair)
+    joints = {pair.joint for pair in series_pairs(netlist)}
+    found = Counter(_heater_job(w.pair, w.start.ref == w.end.ref, w.net in joints) for w in layout.wires if w.group == "heater" or w.pair)
     made.append(t("Count: " + ", ".join(f"{found[job]} {job}" for job in HEATER_JOBS if found[job]) + "."))
     return tuple(made)
 
 
-HEATER_JOBS = ("in pairs", "from pin to pin of one socket", "to the reference")
+HEATER_JOBS = ("in pairs", "from pin to pin of one socket", "between two heaters in series", "to the reference")
 
 
-def _heater_job(pair: str, same: bool) -> str:
-    return HEATER_JOBS[0] if pair else HEATER_JOBS[1] if same else HEATER_JOBS[2]
+def _heater_job(pair: str, same: bool, joint: bool) -> str:
+    return HEATER_JOBS[0] if pair else HEATER_JOBS[1] if same else HEATER_JOBS[2 if joint else 3]
 
 
 def ground_plan(netlist: Netlist, layout: Layout) -> tuple[Text, ...]:

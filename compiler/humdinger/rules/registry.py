@@ -47,6 +47,7 @@ MODULES: dict[str, str] = {
     "HTR-002": "heaters.heater_volts",
     "HTR-003": "heaters.rectifier_heater",
     "HTR-004": "heaters.heater_reference",
+    "HTR-008": "heaters.heaters_in_series",
     "INS-001": "insulation.mains_to_chassis",
     "INS-002": "insulation.mains_to_secondary",
     "INS-003": "insulation.high_tension_to_chassis",

@@ -193,6 +193,11 @@ def _windings(root: Block, report: Report) -> None:
                 report.unknown(
                     "NAM-002", "unknown-tube", item, "is neither all, rectifier nor a tube of this amp", ("all", "rectifier", *tubes)
                 )
+    for heater in heaters if tubes else ():
+        for pair in heater.items("series"):
+            for item in pair.value if isinstance(pair.value, tuple) else ():
+                if isinstance(item.value, str) and item.value not in tubes:
+                    report.unknown("NAM-002", "unknown-tube", item, "is no tube of this amp", tuple(tubes))
     bias = root.block("bias")
     if bias.get("scheme") != "fixed" or not transformer.fields:
         return

@@ -6,6 +6,10 @@ When to use it: always. Raise the heaters (`to: elevated`) where a cathode stand
 
 Formulas: elevated reference = B * lower/(upper + lower); the winding loads it with nothing but leakage.
 
+Two tubes of one heater current may stand in series across a winding of twice the volts (`series: [[V4, V5]]`), so that a 12.6 V winding
+feeds 6.3 V tubes beside a 12AX7 that takes all of it. Hot heaters share the volts as their resistances, volts over amps, do: a tube of
+the smaller current gets too many. With one of the two out of its socket the other is dark.
+
 Limits: a winding fits a tube when its volts are within 15 % of one of the heater's connections (a 12AX7 takes 6.3 V with pins 4 and 5
 joined, or 12.6 V between them); how near it must be is judged later. A winding has exactly one reference; the winding of a rectifier
 whose cathode is its heater stands at B+ and has none.
@@ -16,7 +20,9 @@ Roles: reference-a, reference-b, hum-balance, divider-upper, divider-lower, divi
 
 from __future__ import annotations
 
-from ...diagnostics import Label
+from itertools import product
+
+from ...diagnostics import Label, Span
 from ...parts.model import HeaterConnection
 from ...records import replace
 from ...spec.design import BoundTube
@@ -47,7 +53,8 @@ def elaborate(scope: Scope) -> None:
     if not isinstance(transformer, PowerTransformer):
         return
     windings = {w.name: w for w in transformer.windings if w.kind == "heater"}
-    unfed = [bound for bound in scope.design.tubes.values() if not _feed(scope, bound, windings)]
+    paired = _in_series(scope, windings)
+    unfed = [bound for bound in scope.design.tubes.values() if bound.ref not in paired and not _feed(scope, bound, windings)]
     if unfed:
         _unfed(scope, unfed, windings)
     for block in scope.block.blocks("heater_reference"):
@@ -96,6 +103,70 @@ def _feed(scope: Scope, bound: BoundTube, windings: dict[str, Winding]) -> bool:
             pins[str(number)] = net
     scope.builder.heater_of[bound.ref] = winding.name
     return True
+
+
+def _in_series(scope: Scope, windings: dict[str, Winding]) -> set[str]:
+    """The pairs in series of every winding; the tubes that need no other, those whose pair was refused among them."""
+    seen: set[str] = set()
+    rows = []
+    blocks = scope.design.spec.block("supply").block("transformer").blocks("heaters")
+    for winding, block in zip(windings.values(), blocks, strict=False):
+        for pair in block.items("series"):
+            items = pair.value if isinstance(pair.value, tuple) else ()
+            tubes = [bound for item in items if isinstance(item.value, str) and (bound := scope.builder.tube(item.value))]
+            if len(tubes) != 2:  # name resolution has said so
+                continue
+            twice = next((bound.ref for k, bound in enumerate(tubes) if bound.ref in seen or bound in tubes[:k]), "")
+            seen |= {bound.ref for bound in tubes}
+            if twice:
+                scope.builder.problem(
+                    "ELB-103",
+                    "heater-in-two-places",
+                    f"the heater of {twice} can stand in series with one other only",
+                    pair.span,
+                    f"{twice} again",
+                )
+                continue
+            row = _pair(scope, winding, (tubes[0], tubes[1]), pair.span)
+            rows += [row] if row else []
+    if rows:
+        scope.facts["series"] = tuple(rows)
+    return seen
+
+
+def _pair(scope: Scope, winding: Winding, tubes: tuple[BoundTube, BoundTube], span: Span) -> tuple[str, str, str, str] | None:
+    """Two heaters in series: (winding, first, second, joint). Of the ways to connect them the one nearest in amps that fits the volts."""
+    first, second = tubes
+    ways = [
+        (max(a.amps, b.amps) / min(a.amps, b.amps), abs(winding.volts / (a.volts + b.volts) - 1.0), k, a, b)
+        for k, (a, b) in enumerate(product(first.type.heaters, second.type.heaters))
+    ]
+    fitting = [way for way in ways if way[1] <= FIT]
+    tied = next((bound for bound in tubes if bound.type.cathode_is_heater), None)
+    if not fitting or tied:
+        wanted = " or ".join(dict.fromkeys(f"{a.volts + b.volts:g} V" for *_, a, b in ways))
+        why = f"the heater of {tied.ref} is its cathode" if tied else f"together they want {wanted}"
+        scope.builder.problem(
+            "ELB-102",
+            "heaters-in-series",
+            f"{first.ref} and {second.ref} cannot stand in series across the {winding.volts:g} V of {winding.name}: {why}",
+            span,
+            why,
+            others=(Label(winding.span, f"{winding.volts:g} V"),),
+            helps=("a winding of its own",) if tied else ("tubes whose volts add up to the winding's", "a winding of the volts they want"),
+        )
+        return None
+    *_, a, b = min(fitting)
+    joint = scope.builder.net(
+        f"{first.ref.lower()}-{second.ref.lower()}.heater", "heater", f"heaters, between {first.ref} and {second.ref}"
+    )
+    side_a, side_b = _ends(winding)
+    for bound, connection, nets in ((first, a, (side_a, joint)), (second, b, (joint, side_b))):
+        pins = scope.builder.tube_pins.setdefault(bound.ref, {})
+        for numbers, net in zip((connection.side_a_pins, connection.side_b_pins), nets, strict=True):
+            pins |= {str(number): net for number in numbers}
+        scope.builder.heater_of[bound.ref] = winding.name
+    return winding.name, first.ref, second.ref, joint
 
 
 def _unfed(scope: Scope, tubes: list[BoundTube], windings: dict[str, Winding]) -> None:

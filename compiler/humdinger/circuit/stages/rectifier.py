@@ -17,7 +17,8 @@ Limits: the inverse voltage across a leg is 2*sqrt(2)*V_half for full-wave, sqrt
 go in series; a rectifier tube wants a least resistance in each plate lead (plate_resistors) and a largest first capacitor. A rectifier
 tube has one cathode, so it makes a full-wave rectifier or the upper half of a hybrid bridge, no bridge and no doubler. On a bridge or a
 doubler a series resistor stands in one winding lead. The first node of a doubler has two capacitors in series, with the winding's end b on
-their joint, and a resistor across each: nothing else empties them when a diode or a lead is open.
+their joint, and a resistor across each: nothing else empties them when a diode or a lead is open. Nothing that opens may stand between
+its diodes and its reservoirs: with the upper half off and the lower on, the load would turn the upper capacitor's volts round.
 
 Ports: plus (to the filter), minus; of a doubler middle.
 Roles: diode-a-1 ..., bridge diode-plus-a-1, diode-minus-a-1 ..., doubler diode-plus-1, diode-minus-1 ...; plate-resistor-a, -b; ht-fuse,
@@ -31,7 +32,7 @@ from ...spec.model import Block
 from ...units.values import Resistance
 from ..builder import Fill, Scope
 from ..netlist import GROUND, Diode, Pin, Rectifier
-from ..supply_leads import CENTRE_TAP, WINDING, ht_fuse, lead, place_of
+from ..supply_leads import BEFORE_RESERVOIR, CENTRE_TAP, WINDING, ht_fuse, lead, place_of
 
 KIND = "rectifier"
 SECTION = "supply"
@@ -143,6 +144,19 @@ def _possible(scope: Scope, block: Block, kind: str, arrangement: str, tapped: b
         )
         return False
     for key in ("ht_fuse", "standby"):
+        if arrangement == "doubler" and place_of(scope.block, key) == BEFORE_RESERVOIR:
+            problem(
+                "ELB-104",
+                "opened-doubler",
+                f"{'a fuse' if key == 'ht_fuse' else 'a switch'} before the reservoirs of a doubler turns the upper one round once open",
+                scope.block.block(key).span_of("where"),
+                "before the upper reservoir",
+                helps=("where: after-reservoir",) if key == "standby" else ("where: winding, or after-reservoir",),
+                notes=(
+                    "the lower half still charges its capacitor; the load then pulls the B+ below the joint, and an electrolytic bursts",
+                ),
+            )
+            return False
         if place_of(scope.block, key) == CENTRE_TAP and not tapped:
             problem(
                 "ELB-044",

@@ -5,6 +5,7 @@ The windings are pieces of the power transformer, drawn here where they work.
 
 from __future__ import annotations
 
+from ...circuit.heating import SeriesPair, series_pairs
 from ...circuit.netlist import GROUND, Lamp, PowerTransformer, StageInstance, Tube, Winding
 from ...units.format import show_number
 from ..common import other_net
@@ -61,7 +62,7 @@ def _winding(pen: Pen, stage: StageInstance, part: PowerTransformer, winding: Wi
     _ends(pen, ref, winding, nets, x, top, low)
     if pen.loose(nets[a]):
         return
-    right = x + 0.9
+    right = max(x + 0.9, x - CORE - PITCH - 0.1 + pen.rows_width(((amps, "value"),)))  # clear of the winding's text
     pen.wire(nets[a], (x, top), (right, top), (right, UPPER))
     pen.wire(nets[b], (x, low), (right, low), (right, LOWER))
     at = right + 0.35
@@ -129,7 +130,9 @@ def _target(pen: Pen, net: str, at: Point) -> float:
 def _consumers(pen: Pen, winding: Winding, ends: tuple[str, str], start: float, x: float) -> None:
     """Heaters of tubes and the pilot lamp between the rails, which go on in a new block where they grow too long."""
     last = start
-    users: list[Tube | Lamp] = [t for t in pen.netlist.of(Tube) if t.heater == winding.name]
+    pairs = {pair.refs[0]: pair for pair in series_pairs(pen.netlist) if pair.winding == winding.name}
+    seconds = {pair.refs[1] for pair in pairs.values()}
+    users: list[Tube | Lamp] = [t for t in pen.netlist.of(Tube) if t.heater == winding.name and t.ref not in seconds]
     users += [lamp for lamp in pen.netlist.of(Lamp) if {p.net for p in lamp.pins} == set(ends)]
     for user in users:
         if x > LONGEST:
@@ -140,10 +143,13 @@ def _consumers(pen: Pen, winding: Winding, ends: tuple[str, str], start: float, 
             start = x = 0.0
             for name, net, y in zip("ab", ends, (UPPER, LOWER), strict=True):
                 pen.block.port(f"{name}-in", net, (0.0, y), "left")
+        wide = 0.6
         if isinstance(user, Tube):
             x += 0.55
-            _heater(pen, user, ends, x)
-            wide = max(pen.rows_width(tube_rows(user)), 0.6)
+            pair = pairs.get(user.ref)
+            for tube, nets, top, low in _in_line(pen, user, pair, ends):
+                _heater(pen, tube, nets, x, top, low)
+                wide = max(pen.rows_width(tube_rows(tube)), wide)
         else:
             x += 0.75
             pen.two(user.ref, (x, UPPER), (x, LOWER), start=ends[0], label="right")
@@ -162,18 +168,28 @@ def _rails(pen: Pen, ends: tuple[str, str], start: float, stop: float) -> None:
         pen.wire(net, (start, y), (stop, y))
 
 
-def _heater(pen: Pen, tube: Tube, ends: tuple[str, str], x: float) -> None:
-    """One heater from rail to rail with its pin numbers."""
+def _in_line(pen: Pen, tube: Tube, pair: SeriesPair | None, ends: tuple[str, str]) -> list[tuple[Tube, tuple[str, str], float, float]]:
+    """What stands between the rails at one place: a heater alone, or two in series. (Tube, its nets, its upper and lower end.)"""
+    if pair is None:
+        return [(tube, ends, UPPER, LOWER)]
+    second = pen.part(pair.refs[1])
+    assert isinstance(second, Tube)
+    return [(tube, (ends[0], pair.joint), UPPER, MIDDLE), (second, (pair.joint, ends[1]), MIDDLE, LOWER)]
+
+
+def _heater(pen: Pen, tube: Tube, ends: tuple[str, str], x: float, top: float, low: float) -> None:
+    """One heater between two nets with its pin numbers."""
+    middle = (top + low) / 2
     numbers = {n for c in tube.type.heaters for n in (*c.side_a_pins, *c.side_b_pins)}
     owner = ("part", tube.ref)
-    pen.heater(tube.ref, (x, UPPER), (x, LOWER))
-    for net, y, up in ((ends[0], UPPER, True), (ends[1], LOWER, False)):
+    pen.heater(tube.ref, (x, top), (x, low))
+    for net, y, up in ((ends[0], top, True), (ends[1], low, False)):
         pins = [p.name for p in tube.pins if p.net == net and int(p.name) in numbers]
-        lead = ((x, y), (x, MIDDLE + (0.4 if up else -0.4)))
+        lead = ((x, y), (x, middle + (0.4 if up else -0.4)))
         for index, pin in enumerate(pins):
             pen.block.terminal(tube.ref, pin, net, (x, y), None if index else lead)
         pen.block.text(owner, (x + 0.1, y - 0.33 if up else y + 0.14), "+".join(pins), "pin")
-    pen.block.lines(owner, (x + SIDE, MIDDLE), tube_rows(tube), "right")
+    pen.block.lines(owner, (x + SIDE, middle), tube_rows(tube), "right")
 
 
 def tube_rows(tube: Tube) -> Rows:

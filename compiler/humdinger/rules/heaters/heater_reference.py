@@ -63,7 +63,7 @@ def check(case: Case) -> Iterator[Outcome]:
 
 def _takers(case: Case, budget: HeaterBudget) -> list[str]:
     """The tubes and lamps on a winding."""
-    return [name for name, _ in budget.consumers if isinstance(case.netlist.by_ref.get(name), Tube | Lamp)]
+    return [name for name in budget.fed if isinstance(case.netlist.by_ref.get(name), Tube | Lamp)]
 
 
 def _rectifiers(case: Case, budget: HeaterBudget, tube: str, count: int) -> Outcome:

@@ -57,7 +57,7 @@ def check(case: Case) -> Iterator[Outcome]:
 
 def _tied(case: Case, tube: Tube, winding: str) -> Outcome:
     budget = next((b for b in case.results.heaters if b.winding == winding), None)
-    names = [name for name, _ in budget.consumers] if budget else []
+    names = budget.fed if budget else ()
     others = [n for n in names if n != tube.ref and isinstance(case.netlist.by_ref.get(n), Tube | Lamp)]
     if not others:
         return passed(tube.ref, tube.span, f"{tube.ref} has the winding {winding} to itself")

@@ -20,9 +20,11 @@ KINDS = SIGNAL_KINDS + SECTION_KINDS
 ELSEWHERE = {
     "cathode-follower",
     "feedback-tone",
+    "floating-paraphase",
     "master-volume",
     "mixer",
     "network",
+    "paraphase",
     "pentode-gain",
     "presence",
     "three-knob-tone",

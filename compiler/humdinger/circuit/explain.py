@@ -6,7 +6,7 @@ The examples are pieces of a spec. A test lays each over a complete amp: the bad
 from __future__ import annotations
 
 from ..diagnostics.pages import CodePage
-from .explain_output import CONNECTION, SERIES, SPEAKERS
+from .explain_output import CONNECTION, INVERTERS, SERIES, SPEAKERS
 from .explain_supply import DOUBLER
 
 _SIGNAL = (
@@ -392,6 +392,9 @@ _GRAPH = (
 
 PAGES = {
     page.code: page
-    for page in (*_SIGNAL, *_OUTPUT, *_MODULATION, *_MAINS, *_SUPPLY, *_HEATERS, *CONNECTION, *SPEAKERS, *SERIES, *DOUBLER, *_GRAPH)
+    for page in (
+        *(*_SIGNAL, *_OUTPUT, *_MODULATION, *_MAINS, *_SUPPLY, *_HEATERS),
+        *(*CONNECTION, *SPEAKERS, *SERIES, *INVERTERS, *DOUBLER, *_GRAPH),
+    )
 }
 """Code -> page, in the order of the numbers."""

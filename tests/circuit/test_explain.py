@@ -25,6 +25,7 @@ BASES = {
     "ELB-055": "whimbrel",
     "ELB-070": "ruff",
     "ELB-110": "whimbrel",
+    "ELB-090": "ruff",
     "NET-003": "whimbrel",
 }
 """What the examples are laid over, where it is not the smallest amp."""

@@ -11,7 +11,7 @@ from humdinger.circuit.netlist import OutputTransformer
 from humdinger.compile import Compiled, judged
 from support.amps import above_info, changed, demo, demo_text
 from support.front import PATH, world
-from support.kinds import MAINS, agrees_with_ngspice
+from support.kinds import MAINS, agrees_with_ngspice, draws_clean
 from support.outputs import FOUR_FED, ONE_RESISTOR, TWO_FED, connected
 from support.signal_amps import codes_of, ends, netlist_of, text_of
 
@@ -116,3 +116,34 @@ def test_the_amp_compiles_without_a_warning(name: str):
 def test_other_numbers_of_tubes(amp: str, tubes: str):
     more = {"tubes/V6": "EL84"} if amp == "ruff" else {"tubes/V3": "6V6GT", "tubes/V4": "6V6GT"}
     assert "ELB-016" in codes_of(changed(text_of(amp), more | {"output/tubes": tubes}))
+
+
+SHARED = "{scheme: cathode, arrangement: shared, resistor: %s 15W wirewound, bypass: 1000u 63V}"
+SEPARATE = "{scheme: cathode, arrangement: separate, resistor: %s 5W wirewound, bypass: 1000u 63V}"
+STAGES = {
+    "two": ("curlew", {}, 1, ("a", "b"), 270),
+    "four": ("curlew", FOUR_FED, 1, ("a1", "a2", "b1", "b2"), 270),
+    "one alone": ("dunlin", {}, 2, ("a",), 270),
+    "two alone": ("dunlin", TWO_FED, 2, ("a1", "a2"), 270),
+}
+"""Amp, its tubes, the place of the screens' node, the seats, and the cathode resistor of one tube."""
+
+
+@pytest.mark.parametrize("connection", ["pentode", "ultralinear", "triode"])
+@pytest.mark.parametrize("name", STAGES)
+def test_every_connection_with_cathodes_together_and_apart(name: str, connection: str):
+    """One resistor of R/n under n cathodes is R under each (ohm's law): the same volts at every electrode, and sheets without a fault."""
+    amp, fed, node, seats, ohms = STAGES[name]
+    changes = fed | (connected(connection, node=node) if connection != "pentode" else {})
+    texts = [changed(demo_text(amp), changes | {"bias": bias}) for bias in (SHARED % f"{ohms / len(seats):g}", SEPARATE % str(ohms))]
+    together, apart = (judged(world(text), PATH, propose=False) for text in texts)
+    for made_so, cathodes in ((together, {"output.cathode"}), (apart, {f"output.cathode-{seat}" for seat in seats})):
+        assert made_so.netlist is not None
+        under = {made_so.netlist.by_section[ref].cathode for ref in made_so.netlist.power_sections}
+        assert under == cathodes or len(seats) == 1
+        draws_clean(made_so.netlist, "long")
+    assert together.results is not None
+    assert apart.results is not None
+    for ref, point in together.results.nominal.sections.items():
+        other = apart.results.nominal.sections[ref]
+        assert (point.plate_volts, point.cathode_amps) == pytest.approx((other.plate_volts, other.cathode_amps), rel=1e-4), ref

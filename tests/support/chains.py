@@ -58,6 +58,8 @@ def chain(seed: int) -> str:
     _couple(stages)
     if LAST[name]:
         stages.append(_inverter(LAST[name], sections, pick.choice(nodes), pick))
+        if LAST[name] == "long-tailed-pair":
+            _paraphase(tree, stages[-1], random.Random(seed))
     tree["signal"] = stages
     used = [s["tube"] for s in stages if "tube" in s]
     pentodes = {s["tube"] for s in stages if s["stage"] == "pentode-gain"}
@@ -181,3 +183,15 @@ def _inverter(kind: str, sections: list[str], node: str, pick: random.Random) ->
         sections.pop()
     stage["tube"] = sections.pop().rstrip("a")
     return stage | {"plate_load_a": "82k 1W", "plate_load_b": "91k 1W", "tail": "22k 1W", "grid_bypass": "100n 400V"}
+
+
+def _paraphase(tree: dict[str, Any], stage: dict[str, Any], pick: random.Random) -> None:
+    """Makes a long-tailed pair one of the two paraphases, or leaves it; a tremolo at the output grids goes with it."""
+    kind = pick.choice(("long-tailed-pair", "paraphase", "floating-paraphase"))
+    if kind == "long-tailed-pair":
+        return
+    for key in ("plate_load_a", "plate_load_b", "tail", "grid_bypass"):
+        stage.pop(key)
+    stage |= {"stage": kind, "plate_load": "100k 1W"} | ({"cathode_bypass": "22u 25V"} if pick.random() < 0.5 else {})
+    stage |= {"divider": {"upper": "470k", "lower": "10k"}} if kind == "paraphase" else {"seesaw": {"a": "470k", "b": "510k", "leak": "1M"}}
+    tree.pop("modulation", None)

@@ -10,6 +10,7 @@ from humdinger.drawing.schematic import sheets
 from humdinger.drawing.sheet import Sheet
 from support.amps import changed
 from support.channels import channel_changes
+from support.inverters import FLOATING, PARAPHASE, instead
 from support.network import BESIDE, DIVIDER, PAD
 from support.outputs import FOUR, TAPPED, TWO, connected, stacked
 from support.pentode import first_pentode
@@ -26,7 +27,7 @@ TWO_REFERENCES = (
 
 TAP = "{kind: artificial-centre-tap, resistors: 100 0.5W}"
 
-VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
+VARIANTS: dict[str, tuple[str, Mapping[str, str]]] = {
     "bare-stages": ("pipit", {"signal/1/cathode_bypass": "~", "signal/0/grid_stopper": "~", "signal/4/grid_leak": "470k"}),
     "unswitched-jack": ("pipit", {"signal/0/switched": "false"}),
     "first-stage-stopper": ("pipit", {"signal/1/grid_stopper": "10k", "signal/1/grid_leak": "1M"}),
@@ -240,6 +241,19 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
         "pipit",
         loop_instead(2, "V3a", "B3", cathode_bypass="~") | {"tubes/V3": "12AX7", "unused": "{V3b: ground}"},
     ),
+    "paraphase": ("ruff", instead(PARAPHASE)),
+    "paraphase-with-everything": ("ruff", instead(PARAPHASE, cathode_bypass="22u 25V", grid_stopper="10k")),
+    "paraphase-behind-a-pot": (
+        "ruff",
+        {
+            **instead(PARAPHASE, grid_leak="~"),
+            "unused": "{V2a: ground, V1b: ground}",
+            "signal/4": "{stage: volume, id: master, control: MASTER, pot: 1M audio}",
+        },
+    ),
+    "floating-paraphase": ("ruff", instead(FLOATING)),
+    "floating-paraphase-with-everything": ("ruff", instead(FLOATING, cathode_bypass="22u 25V", grid_stopper="10k", tube="[V3b, V3a]")),
+    "cut-behind-a-paraphase": ("ruff", {**with_stage(text_of("ruff"), 6, CUT), **instead(PARAPHASE)}),
     "push-pull-transformer-on-one-tube": ("pipit", {"output/transformer/type": "push-pull"}),
     "two-references-on-one-winding": ("ruff", {"supply/heater_reference": f"[{TAP}, {TAP}]"}),
     "bridge-with-a-fuse-in-the-tap": (

@@ -25,6 +25,7 @@ from .worked_inputs import (
     seen,
     tube_given,
 )
+from .worked_paraphase import floating_paraphase, paraphase
 from .worked_pentode import pentode_gain
 from .worked_tone import feedback_tone, three_knob_tone, treble_cut
 
@@ -420,4 +421,6 @@ MAKERS: dict[str, _Maker] = {
     "cathode-follower": _follower,
     "long-tailed-pair": _long_tailed_pair,
     "cathodyne": _cathodyne,
+    "paraphase": paraphase,
+    "floating-paraphase": floating_paraphase,
 }

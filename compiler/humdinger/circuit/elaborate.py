@@ -28,6 +28,8 @@ SIGNAL_KINDS = (
     "feedback-tone",
     "long-tailed-pair",
     "cathodyne",
+    "paraphase",
+    "floating-paraphase",
     "network",
     "mixer",
 )

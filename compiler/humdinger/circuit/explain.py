@@ -6,7 +6,7 @@ The examples are pieces of a spec. A test lays each over a complete amp: the bad
 from __future__ import annotations
 
 from ..diagnostics.pages import CodePage
-from .explain_output import CONNECTION, SERIES, SPEAKERS
+from .explain_output import CONNECTION, INVERTERS, SERIES, SPEAKERS
 from .explain_supply import DOUBLER, HEATERS_IN_SERIES
 
 _SIGNAL = (
@@ -405,18 +405,8 @@ _GRAPH = (
 PAGES = {
     page.code: page
     for page in (
-        *_SIGNAL,
-        *_OUTPUT,
-        *_MODULATION,
-        *_MAINS,
-        *_SUPPLY,
-        *_HEATERS,
-        *CONNECTION,
-        *SPEAKERS,
-        *SERIES,
-        *DOUBLER,
-        *HEATERS_IN_SERIES,
-        *_GRAPH,
+        *(*_SIGNAL, *_OUTPUT, *_MODULATION, *_MAINS, *_SUPPLY, *_HEATERS),
+        *(*CONNECTION, *SPEAKERS, *SERIES, *INVERTERS, *DOUBLER, *HEATERS_IN_SERIES, *_GRAPH),
     )
 }
 """Code -> page, in the order of the numbers."""

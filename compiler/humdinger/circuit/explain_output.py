@@ -47,6 +47,19 @@ SERIES = (
 )
 """Of capacitors in series."""
 
+INVERTERS = (
+    CodePage(
+        "ELB-090",
+        "divider-on-driven-grids",
+        "A paraphase stands before output grids that a bias supply or a tremolo drives.",
+        "What drives its second grid leads from an output grid to ground: it would take bias from that tube alone, or pass the tremolo on.",
+        "tubes: {V6: 12AX7}\nsignal:\n  - {id: splitter, stage: paraphase, from: second, tube: V6, supply: B3, plate_load: 100k,\n"
+        "     cathode_resistor: 820, divider: {upper: 470k, lower: 10k}, coupling: 47n 630V}\n",
+        "signal:\n  - {id: inverter, stage: long-tailed-pair, tube: V3}\n",
+    ),
+)
+"""Of phase inverters."""
+
 CONNECTION = (
     CodePage(
         "ELB-080",

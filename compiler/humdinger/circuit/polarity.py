@@ -11,8 +11,7 @@ INVERTING = frozenset(
         ("common-cathode", "out"),
         ("pentode-gain", "out"),
         ("feedback-tone", "out"),
-        ("long-tailed-pair", "out-a"),
-        ("cathodyne", "out-a"),
+        *((kind, "out-a") for kind in ("long-tailed-pair", "cathodyne", "paraphase", "floating-paraphase")),
     }
 )
 """(kind, port) of outputs that are upside down against the stage's input."""

@@ -9,6 +9,9 @@ from .pen import Pen
 STOPPER = 1.9
 """Room along the line for a level resistor."""
 
+BYPASS = 1.15
+"""From a cathode resistor to its bypass."""
+
 
 def section_of(pen: Pen, stage: StageInstance) -> str:
     """The tube section of a stage. Raises StopIteration when it has none."""
@@ -45,7 +48,7 @@ def cathode_network(pen: Pen, resistor: str | None, bypass: str | None, node: Po
         pen.ground((x, foot), back)
     if bypass is not None:
         back = other_net(pen, bypass, net)
-        far = x + 1.15
+        far = x + BYPASS
         pen.block.wire(net, (x, y), (far, y))
         pen.two(bypass, (far, y), (far, foot), start=net, label="right")
         pen.ground((far, foot), back)

@@ -21,6 +21,10 @@ Tubes = Mapping[str, BoundTube | None]
 """Designator -> bound tube; None when its type was reported as unknown."""
 
 
+PAIRS = ("long-tailed-pair", "paraphase", "floating-paraphase")
+"""Kinds that work with two triode sections."""
+
+
 @record
 class Use:
     """A place that names a tube or a section of one; who: for a message.
@@ -53,7 +57,7 @@ def uses(root: Block) -> Iterator[Use]:
     """Every place of the spec that names a tube, in signal order."""
     for stage in root.blocks("signal"):
         kind = stage.get("stage")
-        job = {"long-tailed-pair": "pair", "pentode-gain": "pentode"}.get(str(kind), "triode")
+        job = "pair" if kind in PAIRS else "pentode" if kind == "pentode-gain" else "triode"
         for item in stage.items("tube"):
             if isinstance(item.value, SectionName):
                 whole = job == "pair" and not item.value.section and len(stage.items("tube")) == 1

@@ -21,9 +21,8 @@ Defaults: none.
 
 from __future__ import annotations
 
-from ...units.values import SectionName
 from ..builder import Scope
-from ..reading import blocked, sections_of
+from ..reading import blocked, pair_of
 
 KIND = "long-tailed-pair"
 SECTION = "inverter"
@@ -51,7 +50,7 @@ def elaborate(scope: Scope) -> None:
     if "grid_stopper" in scope.block:
         grids["a"] = scope.net("grid-a")
         scope.resistor("grid_stopper", source, grids["a"])
-    for letter, name in zip("ab", _pair(scope), strict=True):
+    for letter, name in zip("ab", pair_of(scope), strict=True):
         plate = scope.port(f"plate-{letter}", scope.net(f"plate-{letter}"))
         scope.port(f"grid-{letter}", grids[letter])
         scope.tube(name, plate=plate, grid=grids[letter], cathode=cathode)
@@ -64,21 +63,3 @@ def elaborate(scope: Scope) -> None:
     scope.capacitor("grid_bypass", grids["b"], back)
     for letter in "ab":
         scope.capacitor("coupling", scope.ports[f"plate-{letter}"], scope.port(f"out-{letter}", scope.net(f"out-{letter}")), suffix=letter)
-
-
-def _pair(scope: Scope) -> tuple[SectionName | None, SectionName | None]:
-    """The two sections: both of a twin, or the two the spec lists."""
-    names = sections_of(scope.block.field("tube"))
-    if len(names) == 1 and not names[0].section:
-        names = (SectionName(names[0].tube, "a"), SectionName(names[0].tube, "b"))
-    if len(names) == 2 and names[0] != names[1]:
-        return names[0], names[1]
-    if names:  # a poisoned name was reported where it stands
-        scope.builder.problem(
-            "ELB-014",
-            "one-section-for-a-pair",
-            f"{scope.id} needs two triode sections",
-            scope.block.span_of("tube"),
-            notes=("name the whole twin, like V3, or two sections, like [V3a, V4a]",),
-        )
-    return None, None

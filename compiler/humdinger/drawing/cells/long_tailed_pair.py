@@ -5,11 +5,10 @@ from __future__ import annotations
 from ...circuit.netlist import StageInstance
 from ..common import chain_stopper, other_net
 from ..geometry import CATHODE, GRID, LOW, SIDE
-from ..pen import Pen, role, rows_width
+from ..inverter_parts import A_OUT, B_OUT, LABEL, plates, section_label
+from ..pen import Pen, role
 from ..shapes import RADIUS, TubeShape
 
-A_OUT, B_OUT = 7.3, 6.45
-BUS = 9.0
 TAIL = 2.05
 GROUND_LINE = 0.25
 """The tail needs more room than a row's ground line leaves."""
@@ -25,13 +24,13 @@ def draw(pen: Pen, stage: StageInstance) -> None:
     start, stopper = leak_x + 0.35, role(stage, "grid-stopper")
     x, net = chain_stopper(pen, stopper, source, ports["grid-a"], start, GRID)
     first, second = (s.ref for s in pen.netlist.sections if s.stage == stage.id and not s.unused)
-    label_a = rows_width(((first, "ref"), (pen.part(pen.netlist.by_section[first].tube).label, "value")))
+    label_a = section_label(pen, first)
     clear = (start + x) / 2 + pen.width(stopper, level=True) / 2 if stopper else 0.0
     a_axis = max(
         x + RADIUS + 0.35,
-        clear + 0.2 + 0.86 + label_a,
+        clear + 0.2 + LABEL + label_a,
         leak_x + SIDE + pen.width(parts["grid-leak-a"]) + 0.3 + RADIUS,
-        0.3 + label_a + 0.86,
+        0.3 + label_a + LABEL,
     )
     middle = max(
         1.75,
@@ -43,25 +42,10 @@ def draw(pen: Pen, stage: StageInstance) -> None:
     a = pen.tube(first, (a_axis, GRID), label="left-above")
     b = pen.tube(second, (b_axis, GRID), mirror=True, label="right-above")
     pen.wire(net, (x, GRID), a.lead("grid"))
-    _plates(pen, stage, a, b)
+    plates(pen, stage, a, b)
     _tail(pen, stage, a, b, leak_x)
     right = _second_grid(pen, stage, b)
-    _outputs(pen, stage, a, b, b_axis + 0.86 + label_a, right)
-
-
-def _plates(pen: Pen, stage: StageInstance, a: TubeShape, b: TubeShape) -> None:
-    """Plate loads from a common bus under the arrow."""
-    supply = stage.ports["supply"]
-    for shape, letter, height, side in ((a, "a", A_OUT, "left"), (b, "b", B_OUT, "right")):
-        plate = stage.ports[f"plate-{letter}"]
-        x = shape.at[0]
-        pen.wire(plate, shape.lead("plate"), (x, height))
-        pen.two(stage.parts[f"plate-load-{letter}"], (x, BUS), (x, height), start=supply, label=side, centre=(x, (BUS + A_OUT) / 2))
-        pen.node_volts(plate, (x - 0.2, height - 0.36))
-    middle = (a.at[0] + b.at[0]) / 2
-    pen.wire(supply, (a.at[0], BUS), (middle, BUS), (b.at[0], BUS))
-    pen.wire(supply, (middle, BUS), (middle, BUS + 0.35))
-    pen.supply(supply, (middle, BUS + 0.35))
+    _outputs(pen, stage, a, b, b_axis + LABEL + label_a, right)
 
 
 def _tail(pen: Pen, stage: StageInstance, a: TubeShape, b: TubeShape, leak_x: float) -> None:

@@ -10,7 +10,8 @@ How it is computed
     Magnitudes of the gains from the inverter's input to its two outputs at 1 kHz: difference over mean.
 
 Limits and sources
-    Up to 5 % pass, more warning; up to 10 % is often lived with (computed; common practice).
+    Up to 5 % pass, more warning; up to 10 % is often lived with (computed; common practice). What sets the balance is another part in each
+    kind: plate loads and tail of a long-tailed pair, the divider of a paraphase, the see-saw of a floating one.
 
 Example (bad)
     over: curlew
@@ -34,6 +35,7 @@ from ..signal_path import at_stage
 
 NAME = "inverter-balance"
 LIMIT = 5.0
+KEYS = {"paraphase": "divider", "floating-paraphase": "seesaw", "cathodyne": "load"}
 
 
 def check(case: Case) -> Iterator[Outcome]:
@@ -42,7 +44,7 @@ def check(case: Case) -> Iterator[Outcome]:
     if found is None:
         return
     weak = "a" if found.imbalance < 0.0 else "b"
-    span = at_stage(case, found.stage, f"plate_load_{weak}")
+    span = at_stage(case, found.stage, KEYS.get(found.kind, f"plate_load_{weak}"))
     percent = 100.0 * abs(found.imbalance)
     equation = f"({found.gain_a:.3g} - {found.gain_b:.3g}) / mean = {100 * found.imbalance:.1f} %; limit {LIMIT:g} %"
     shared = {"value": percent, "limit": LIMIT, "unit": "%", "condition": "nominal, 1 kHz", "equation": equation}
@@ -50,5 +52,16 @@ def check(case: Case) -> Iterator[Outcome]:
     if percent <= LIMIT:
         yield passed(found.stage, span, said, **shared)
     else:
-        helps = (f"a larger plate load on side {weak}, or a larger tail",)
+        helps = (_cure(found.kind, weak),)
         yield failed(Severity.WARNING, found.stage, span, said, label=f"{percent:.1f} %", helps=helps, **shared)
+
+
+def _cure(kind: str, weak: str) -> str:
+    """weak: the side with the smaller output."""
+    if kind == "paraphase":
+        return f"a {'larger' if weak == 'b' else 'smaller'} lower resistor in the divider (divider/lower)"
+    if kind == "floating-paraphase":
+        return f"a {'smaller' if weak == 'b' else 'larger'} resistor from output a to the middle (seesaw/a)"
+    if kind == "cathodyne":
+        return "a larger grid leak of the output tubes, so that they load both outputs less"
+    return f"a larger plate load on side {weak}, or a larger tail"

@@ -36,8 +36,8 @@ from ..signal_path import at_stage
 
 NAME = "stages-per-node"
 MOST = 2
-DRAWING = ("common-cathode", "pentode-gain", "feedback-tone", "cathode-follower", "cathodyne", "long-tailed-pair")
-NO_NET_CURRENT = ("long-tailed-pair",)
+NO_NET_CURRENT = ("long-tailed-pair", "paraphase", "floating-paraphase")
+DRAWING = ("common-cathode", "pentode-gain", "feedback-tone", "cathode-follower", "cathodyne", *NO_NET_CURRENT)
 
 
 def check(case: Case) -> Iterator[Outcome]:

@@ -19,6 +19,7 @@ CELLS = Path(humdinger.drawing.cells.__path__[0])
 KINDS = SIGNAL_KINDS + SECTION_KINDS
 ELSEWHERE = {
     "cathode-follower",
+    "effects-loop",
     "feedback-tone",
     "master-volume",
     "mixer",

@@ -26,6 +26,7 @@ SIGNAL_KINDS = (
     "three-knob-tone",
     "treble-cut",
     "feedback-tone",
+    "effects-loop",
     "long-tailed-pair",
     "cathodyne",
     "network",

@@ -76,7 +76,7 @@ def net_anchor(figure: str, net: str) -> str:
 
 SIGNAL = (
     "input", "common-cathode", "pentode-gain", "cathode-follower", "volume", "master-volume", "bass-cut", "two-knob-tone",
-    "three-knob-tone", "treble-cut", "feedback-tone", "network", "mixer",
+    "three-knob-tone", "treble-cut", "feedback-tone", "effects-loop", "network", "mixer",
 )  # fmt: skip
 BEHIND = "behind-inverter"
 """Stands for the kind of what is among the signal's kinds and hangs on the two halves of an inverter."""

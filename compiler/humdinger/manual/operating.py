@@ -85,6 +85,11 @@ def _each(netlist: Netlist, results: Results) -> Iterator[tuple[str, str, Text, 
         yield name, "jack", t("guitar, with a screened cable"), jack.ref
     for pot in player_pots(netlist):
         yield pot.control, "knob", t(_turn(netlist, pot.role, pot.stage, results)), pot.ref
+    for level in results.loops:
+        out, back = netlist.by_ref[level.send_jack], netlist.by_ref[level.return_jack]
+        volts = f", up to {words.volts(level.send_volts_rms)} rms" if level.send_volts_rms else ""
+        yield out.label, "jack", t(f"to the input of an effect{volts}; with nothing in {back.label} it only taps the signal"), out.ref
+        yield back.label, "jack", t("from the output of the effect; empty, the signal goes on inside the amp"), back.ref
     pedal = any(s.where == "footswitch" for s in netlist.of(Switch))
     for jack in jacks(netlist, "footswitch"):
         said = "footswitch: closed stops the tremolo, open or unplugged lets it run" if pedal else "footswitch"
@@ -118,6 +123,10 @@ def _turn(netlist: Netlist, role: str, stage: str, results: Results) -> str:
         return f"{TURNS['speed']}, computed {slow} to {fast}"
     if role in TURNS:
         return TURNS[role]
+    if kind == "effects-loop":
+        return (
+            "what goes out to the effect" if role == "send-pot" else "what comes back from the effect, and without one how loud the loop is"
+        )
     return KINDS.get(kind, kind.replace("-", " "))
 
 

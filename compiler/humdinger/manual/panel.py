@@ -34,7 +34,7 @@ def bench_pots(netlist: Netlist) -> tuple[Pot, ...]:
 
 
 def jacks(netlist: Netlist, purpose: str) -> tuple[Jack, ...]:
-    """The jacks of one purpose: "input", "footswitch", "speaker"."""
+    """The jacks of one purpose: "input", "send", "return", "footswitch", "speaker"."""
     return tuple(jack for jack in netlist.of(Jack) if jack.purpose == purpose)
 
 
@@ -45,10 +45,11 @@ def switches(netlist: Netlist) -> tuple[Switch, ...]:
 
 
 def front(netlist: Netlist) -> tuple[Fitting, ...]:
-    """Inputs, knobs, footswitch jack, lamp, switches."""
+    """Inputs, knobs, the jacks of effects loops, footswitch jack, lamp, switches."""
     return (
         *_named(jacks(netlist, "input"), "jack", "INPUT"),
         *(Fitting("knob", pot.control, pot.ref) for pot in player_pots(netlist)),
+        *_named((*jacks(netlist, "send"), *jacks(netlist, "return")), "jack", "EFFECT"),
         *_named(jacks(netlist, "footswitch"), "jack", "FOOTSWITCH"),
         *(Fitting("lamp", lamp.label or "LAMP", lamp.ref) for lamp in netlist.of(Lamp)),
         *_named(switches(netlist), "switch", "SWITCH"),

@@ -18,7 +18,7 @@ SECTION_IDS = (
 """Names the compiler gives to the other sections of the amp; a stage of the same name would share their nets."""
 
 WITHOUT_CATHODE = (
-    "input", "volume", "master-volume", "bass-cut", "two-knob-tone", "three-knob-tone", "treble-cut", "network", "mixer",
+    "input", "volume", "master-volume", "bass-cut", "two-knob-tone", "three-knob-tone", "treble-cut", "effects-loop", "network", "mixer",
 )  # fmt: skip
 """Stage kinds feedback cannot enter."""
 
@@ -213,6 +213,10 @@ def _panel(root: Block) -> Iterator[tuple[str, Span]]:
         for key, usual, pot in CONTROLS.get(str(stage.get("stage")), ()):
             if pot in stage:
                 yield str(stage.get(key, usual)), stage.span_of(key if key in stage else pot)
+        for key, usual in (("send", "SEND LEVEL"), ("return", "RETURN LEVEL")):
+            level = stage.block(key)
+            if "pot" in level:
+                yield str(level.get("control", usual)), level.span_of("control" if "control" in level else "pot")
         for part in stage.blocks("parts"):
             if isinstance(name := part.get("control"), str):
                 yield name, part.span_of("control")

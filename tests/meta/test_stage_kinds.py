@@ -21,6 +21,7 @@ ELSEWHERE = {
     "cathode-follower",
     "effects-loop",
     "feedback-tone",
+    "line-out",
     "master-volume",
     "mixer",
     "network",

@@ -175,6 +175,8 @@ VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
     "master-before-a-pair": ("ruff", with_stage(text_of("ruff"), 5, MASTER)),
     "master-behind-a-pair": ("ruff", with_stage(text_of("ruff"), 6, MASTER)),
     "master-behind-a-cathodyne": ("whimbrel", with_stage(text_of("whimbrel"), 7, MASTER)),
+    "line-out": ("ruff", {"speaker/line_out": "{upper: 10k 0.5W}"}),
+    "line-out-with-a-pot": ("pipit", {"speaker/line_out": "{upper: 4k7 0.5W, pot: 1k linear}"}),
     "loop-plain": ("pipit", with_stage(text_of("pipit"), 3, LOOP_PLAIN)),
     "loop-with-everything": ("pipit", with_stage(text_of("pipit"), 3, LOOP_LEVELS) | {"signal/1/coupling": "direct"}),
     "loop-with-a-return-pot": ("pipit", with_stage(text_of("pipit"), 3, LOOP_PLAIN.replace("}}", "}, return: {pot: 1M audio}}"))),

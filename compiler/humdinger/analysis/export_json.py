@@ -50,6 +50,7 @@ NAMES: Mapping[str, Mapping[str, str]] = {
         "points": "positions",
         "worst_margin": "worst_margin_ratio",
     },
+    "LineLevel": {"share": "share_ratio"},
     "LoopLevel": {"device_gain": "device_gain_ratio"},
     "Inverter": {"gain_a": "gain_a_ratio", "gain_b": "gain_b_ratio", "imbalance": "imbalance_ratio", "tail_share": "tail_share_ratio"},
     "OutputLoad": {"ratio": "load_to_optimum_ratio"},

@@ -495,6 +495,16 @@ class LoopLevel:
 
 
 @record
+class LineLevel:
+    """The open line out at 1 kHz. share: of the speaker's voltage; volts_rms: while the speaker gets the clean power, None if unknown."""
+
+    jack: str
+    share: float
+    volts_rms: float | None
+    source_ohms: float
+
+
+@record
 class Inverter:
     """Balance of the phase inverter at 1 kHz as loaded. gains are magnitudes from its input to the output grids.
 
@@ -807,6 +817,7 @@ class Results:
     sensitivity: Sensitivity | None = None
     loops: tuple[LoopLevel, ...] = ()
     """Effects loops, in signal order."""
+    line_out: LineLevel | None = None
     inverter: Inverter | None = None
     load: OutputLoad | None = None
     speaker_loads: tuple[SpeakerLoad, ...] = ()

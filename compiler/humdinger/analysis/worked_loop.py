@@ -1,4 +1,4 @@
-"""The formula of an effects loop beside the solver's number."""
+"""The formulas of an effects loop and of a line out beside the solver's numbers."""
 
 from __future__ import annotations
 
@@ -45,5 +45,37 @@ def effects_loop(netlist: Netlist, results: Results, stage: StageInstance) -> It
         closed=lower / (upper + lower),
         solved=gain_of(results, stage.id, stage.ports["out-send"]),
         why=REACTANCE,
+        source=ALGEBRA,
+    )
+
+
+def line_out(netlist: Netlist, results: Results) -> Iterator[Worked]:
+    """Share of the speaker's voltage at the open jack, and the volts there at the clean power."""
+    stage = next(iter(netlist.stages_of("line-out")), None)
+    upper = resistor(netlist, stage, "upper") if stage else None
+    if stage is None or upper is None:
+        return
+    lower, level = resistor(netlist, stage, "lower"), set_pot(netlist, results, stage, "pot")
+    if lower:
+        below, whole = lower.ohms, upper.ohms + lower.ohms
+        given, formula = (Given("R1", upper.ohms, "ohm", upper.ref), Given("R2", lower.ohms, "ohm", lower.ref)), "R2/(R1 + R2)"
+    elif level:
+        track, share = level
+        below, whole, formula = share * track.ohms, upper.ohms + track.ohms, "k·P/(R1 + P)"
+        k = Given("k", share, "x", f"{track.ref}, {track.control} as it stands")
+        given = (Given("R1", upper.ohms, "ohm", upper.ref), Given("P", track.ohms, "ohm", track.ref), k)
+    else:
+        return
+    yield Worked(
+        name="line-out/share",
+        group="output",
+        about=stage.id,
+        what="share of the speaker's voltage at the open line out",
+        symbol="A",
+        formula=formula,
+        given=given,
+        unit="x",
+        closed=below / whole,
+        solved=results.line_out.share if results.line_out else None,
         source=ALGEBRA,
     )

@@ -258,7 +258,7 @@ class Switch(Part):
 class Jack(Part):
     """Pins "tip", "sleeve", and "tip-switch" when it has a contact that opens on insertion.
 
-    purpose: "input", "send", "return", "speaker", "footswitch".
+    purpose: "input", "send", "return", "speaker", "line-out", "footswitch".
     """
 
     purpose: str

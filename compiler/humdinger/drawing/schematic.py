@@ -81,7 +81,7 @@ SIGNAL = (
 BEHIND = "behind-inverter"
 """Stands for the kind of what is among the signal's kinds and hangs on the two halves of an inverter."""
 INVERTER = ("long-tailed-pair", "cathodyne", BEHIND)
-OUTPUT = ("single-ended-output", "push-pull-output", "cathode-bias", "speaker", "feedback", "presence")
+OUTPUT = ("single-ended-output", "push-pull-output", "cathode-bias", "speaker", "line-out", "feedback", "presence")
 LOOP = ("feedback", "presence")
 TREMOLO = ("phase-shift-oscillator", "output-grid-injection", "bias-supply-injection")
 SUPPLY = ("mains-input", "power-transformer", "rectifier", "filter")

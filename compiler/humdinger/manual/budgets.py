@@ -150,6 +150,11 @@ def chain_facts(results: Results) -> list[Block]:
     if found is not None:
         pairs.append(("Input for full drive", t(f"{words.volts(found.volts_rms)} rms as the controls stand")))
         pairs.append(("With every volume full", t(f"{words.volts(found.volts_rms_full)} rms")))
+    line = results.line_out
+    if line is not None and line.volts_rms is not None:
+        pairs.append(
+            (f"Line out {line.jack}", t(f"{words.volts(line.volts_rms)} rms at the clean power, from {words.ohms(line.source_ohms)}"))
+        )
     for level in results.loops:
         pairs += [(name, t(said)) for name, said in loop_words(level)]
     if results.bass_corner_hertz is not None:

@@ -33,6 +33,7 @@ KINDS = {
     "master-volume": "loudness of the whole amp; what the stages before it are driven to stays",
     "bass-cut": "takes low end away",
     "treble-cut": "more to the right: more top",
+    "line-out": "loudness at the line out only",
     "presence": "more to the right: the top of the band comes forward",
 }
 """What a control of such a stage does."""
@@ -100,6 +101,12 @@ def _each(netlist: Netlist, results: Results) -> Iterator[tuple[str, str, Text, 
     for switch in switches(netlist):
         does = "takes the high tension off while the tubes stay warm" if switch.where == "standby" else "mains on and off"
         yield switch.label or "SWITCH", "switch", t(does), switch.ref
+    for jack in jacks(netlist, "line-out"):
+        line = results.line_out
+        volts = f", about {words.volts(line.volts_rms)} rms at full power" if line and line.volts_rms else ""
+        pot = next((p for p in player_pots(netlist) if p.stage == jack.stage), None)
+        at = f" with {pot.control} at {10 * results.nominal.condition.controls.get(pot.control, pot.position):g}" if pot and volts else ""
+        yield jack.label, "jack", t(f"to a mixing desk or a recorder{volts}{at}; the speaker stays plugged in"), jack.ref
     for jack in jacks(netlist, "speaker"):
         ohms = jack_ohms(netlist, jack)
         if jack.role == "extension-jack":

@@ -34,7 +34,7 @@ def bench_pots(netlist: Netlist) -> tuple[Pot, ...]:
 
 
 def jacks(netlist: Netlist, purpose: str) -> tuple[Jack, ...]:
-    """The jacks of one purpose: "input", "send", "return", "footswitch", "speaker"."""
+    """The jacks of one purpose: "input", "send", "return", "footswitch", "speaker", "line-out"."""
     return tuple(jack for jack in netlist.of(Jack) if jack.purpose == purpose)
 
 
@@ -57,13 +57,14 @@ def front(netlist: Netlist) -> tuple[Fitting, ...]:
 
 
 def back(netlist: Netlist) -> tuple[Fitting, ...]:
-    """Speaker jacks, mains fuse, inlet."""
+    """Speaker jacks, line out, mains fuse, inlet."""
     return (
         *(
             Fitting("jack", f"{name} {ohms}".strip(), jack.ref)
             for jack in jacks(netlist, "speaker")
             for name, ohms in [_speaker(netlist, jack)]
         ),
+        *_named(jacks(netlist, "line-out"), "jack", "LINE OUT"),
         *(Fitting("fuse", fuse.ref, fuse.ref) for fuse in netlist.of(Fuse) if fuse.where == "mains"),
         *(Fitting("inlet", "MAINS", inlet.ref) for inlet in netlist.of(Inlet)),
     )

@@ -12,8 +12,8 @@ from .model import Block, Field
 from .report import Report
 
 SECTION_IDS = (
-    "output", "bias", "oscillator", "injection", "feedback", "presence", "speaker", "mains", "transformer", "rectifier", "filter",
-    "heaters", "grounding", "unused", "signal",
+    "output", "bias", "oscillator", "injection", "feedback", "presence", "speaker", "line-out", "mains", "transformer", "rectifier",
+    "filter", "heaters", "grounding", "unused", "signal",
 )  # fmt: skip
 """Names the compiler gives to the other sections of the amp; a stage of the same name would share their nets."""
 
@@ -226,6 +226,9 @@ def _panel(root: Block) -> Iterator[tuple[str, Span]]:
     presence = root.block("feedback").block("presence")
     if "pot" in presence:
         yield str(presence.get("control", "PRESENCE")), presence.span_of("control" if "control" in presence else "pot")
+    line = root.block("speaker").block("line_out")
+    if "pot" in line:
+        yield str(line.get("control", "LINE LEVEL")), line.span_of("control" if "control" in line else "pot")
     knobs = root.block("modulation").block("controls")
     for key, usual in (("speed", "SPEED"), ("intensity", "INTENSITY")):
         knob = knobs.block(key)

@@ -20,8 +20,10 @@ KINDS = SIGNAL_KINDS + SECTION_KINDS
 ELSEWHERE = {
     "inverter-injection",
     "cathode-follower",
+    "effects-loop",
     "feedback-tone",
     "floating-paraphase",
+    "line-out",
     "master-volume",
     "mixer",
     "network",

@@ -25,12 +25,23 @@ MIDDLE = (
     "three-knob-tone",
     "treble-cut",
     "feedback-tone",
+    "effects-loop",
     "network",
 )
 
 AMPLIFYING = ("common-cathode", "pentode-gain")
 
-PASSIVE = ("volume", "master-volume", "bass-cut", "two-knob-tone", "three-knob-tone", "treble-cut", "feedback-tone", "network")
+PASSIVE = (
+    "volume",
+    "master-volume",
+    "bass-cut",
+    "two-knob-tone",
+    "three-knob-tone",
+    "treble-cut",
+    "feedback-tone",
+    "effects-loop",
+    "network",
+)
 """Behind these a DC path to ground stands: no follower and no inverter may come next."""
 
 LEADS_DIRECT = (*AMPLIFYING, "cathode-follower", "volume")
@@ -139,6 +150,11 @@ def _stage(kind: str, number: int, before: str, sections: list[str], node: str, 
             stage |= maybe(cathode_bypass="22u 63V", grid_stopper="10k", bass_end="47k", treble_end="22k", grid_leak="2M2")
         case "treble-cut":
             stage |= {"capacitor": "4n7 630V", "pot": "1M audio", "control": f"TONE {number}"}
+        case "effects-loop":
+            stage["send"] = maybe(series="220k", shunt="22k")
+            stage["send"] |= {"pot": "25k linear", "control": f"SEND {number}"} if pick.random() < 0.5 else {}
+            stage["return"] = maybe(leak="1M")
+            stage["return"] |= {"pot": "1M audio", "control": f"RETURN {number}"} if pick.random() < 0.5 else {}
         case "network":
             return stage | {"parts": _parts(number, pick)}
         case _:

@@ -16,7 +16,7 @@ from support.outputs import FOUR, TAPPED, TWO, connected, stacked
 from support.pentode import first_pentode
 from support.signal_amps import netlist_of, text_of
 from support.supplies import DOUBLER, HYBRID, SERIES, SERIES_RAISED
-from support.tones import CUT, MASTER, loop_instead, stack_behind_a_follower, stack_behind_a_plate, with_stage
+from support.tones import CUT, LOOP_LEVELS, LOOP_PLAIN, MASTER, loop_instead, stack_behind_a_follower, stack_behind_a_plate, with_stage
 
 STEPS = {"1": "[22n 630V, 22n 630V, 22n 630V, 22n 630V]", "2": "[1M, 220k, 470k, 1M]"}
 
@@ -224,6 +224,12 @@ VARIANTS: dict[str, tuple[str, Mapping[str, str]]] = {
     "master-before-a-pair": ("ruff", with_stage(text_of("ruff"), 5, MASTER)),
     "master-behind-a-pair": ("ruff", with_stage(text_of("ruff"), 6, MASTER)),
     "master-behind-a-cathodyne": ("whimbrel", with_stage(text_of("whimbrel"), 7, MASTER)),
+    "line-out": ("ruff", {"speaker/line_out": "{upper: 10k 0.5W}"}),
+    "line-out-with-a-pot": ("pipit", {"speaker/line_out": "{upper: 4k7 0.5W, pot: 1k linear}"}),
+    "loop-plain": ("pipit", with_stage(text_of("pipit"), 3, LOOP_PLAIN)),
+    "loop-with-everything": ("pipit", with_stage(text_of("pipit"), 3, LOOP_LEVELS) | {"signal/1/coupling": "direct"}),
+    "loop-with-a-return-pot": ("pipit", with_stage(text_of("pipit"), 3, LOOP_PLAIN.replace("}}", "}, return: {pot: 1M audio}}"))),
+    "loop-with-a-send-pot": ("pipit", with_stage(text_of("pipit"), 3, LOOP_PLAIN.replace("shunt: 22k", "pot: 25k linear"))),
     "presence-on-one-tube": (
         "pipit",
         {"feedback": "{from: 8 ohm, to: driver, resistor: 10k 1W, shunt: 100, presence: {capacitor: 1u 100V film, pot: 1k linear}}"},

@@ -107,3 +107,11 @@ def with_stage(text: str, at: int, stage: str) -> dict[str, str]:
     stages = yaml.load(text, yaml.BaseLoader)["signal"]
     stages[at:at] = [yaml.load(stage, yaml.BaseLoader)]
     return {"signal": json.dumps(stages)}
+
+
+LOOP_PLAIN = "{stage: effects-loop, id: loop, send: {series: 220k, shunt: 22k}}"
+
+LOOP_LEVELS = (
+    "{stage: effects-loop, id: loop, send: {coupling: 470n 630V film, series: 100k, pot: 10k linear 0.5W, shunt: 100k},"
+    " return: {pot: 1M audio 0.5W, leak: 2M2}}"
+)

@@ -1,17 +1,18 @@
 """What a hand or a cable can touch: the contacts of every jack, at work and with one capacitor shorted.
 
 Normal volts are the worst over the conditions, with nothing plugged in. For the fault every capacitor that ends on the contact's own DC
-network is shorted in turn at high mains, every tube in: the volts on the open contact, and the amps into 2 kilohms from it to ground.
+network is shorted in turn at high mains, every tube in: the volts on the open contact, and the amps into 2 kilohms from it to ground. A pot
+whose wiper is the contact stands fully clockwise then.
 """
 
 from __future__ import annotations
 
-from ..circuit.netlist import GROUND, Capacitor, Jack, Netlist
+from ..circuit.netlist import GROUND, Capacitor, Jack, Netlist, Pot
 from ..records import record
 from .network import Around, around, component, edges, least_ohms
 from .results import ContactFault
 from .study import COLD, Study, silencers
-from .variants import Change, Variant, removed, short
+from .variants import Change, Variant, moved_wiper, removed, short
 
 BODY_OHMS = 2000.0
 FAULT_CONDITION = "high"
@@ -51,9 +52,11 @@ def contact_changes(study: Study, found: tuple[Contact, ...]) -> list[tuple[Chan
     changes: list[tuple[Change, ...]] = []
     for contact in found:
         changes.append(pedal_out)
+        pots = [pot for pot in netlist.of(Pot) if pot.net("wiper") in _resting(netlist, contact.net) and pot.net("ccw") == GROUND]
+        up = [change for pot in pots for change in moved_wiper(system, pot, 1.0)]
         for ref in contact.capacitors:
             part = netlist.by_ref[ref]
-            shorted = (*pedal_out, short(part.pins[0].net, part.pins[1].net))
+            shorted = (*pedal_out, *up, short(part.pins[0].net, part.pins[1].net))
             changes += [shorted, (*shorted, short(contact.net, GROUND, BODY_OHMS))]
     return changes
 
@@ -90,6 +93,12 @@ def contact_faults(study: Study, found: tuple[Contact, ...], variants: list[Vari
             )
         )
     return tuple(rows)
+
+
+def _resting(netlist: Netlist, net: str) -> set[str]:
+    """A net with those it is one with while nothing is plugged in: a return rests on its send."""
+    pairs = [{pin.net for pin in jack.pins if pin.name != "sleeve"} for jack in netlist.of(Jack) if jack.switched]
+    return {net}.union(*(pair for pair in pairs if net in pair)) - {GROUND}
 
 
 def _capacitors(netlist: Netlist, by_net: Around, net: str, stop: set[str]) -> tuple[str, ...]:

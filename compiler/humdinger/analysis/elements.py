@@ -224,8 +224,8 @@ class _Flattener:
                 self._switch(part)
             case Lamp() if part.kind != "neon":
                 self._resistor(part.ref, part.ref, part.net("1"), part.net("2"), part.volts / part.amps)
-            case Jack() if part.purpose == "input" and part.switched and part.net("tip") != self.netlist.input_net:
-                # the signal is plugged into the first jack; what is empty rests on its contact
+            case Jack() if part.purpose in ("input", "return") and part.switched and part.net("tip") != self.netlist.input_net:
+                # the guitar is plugged into the first input; what is empty rests on its contact
                 self._resistor(part.ref, part.ref, part.net("tip"), part.net("tip-switch"), CONTACT_OHMS)
             case Jack() if part.purpose == "speaker" and part.switched and part.net("tip-switch") != GROUND:
                 # an extension jack with nothing in it leads on to the speakers inside

@@ -47,6 +47,13 @@ def output_lines(results: Results) -> list[str]:
         rows.append(("drive of the output grids to their bias", f"{show_volts(found.drive_peak_volts)} peak"))
         rows.append(("input for that, controls as they stand", f"{show_volts(found.volts_rms)} rms"))
         rows.append(("input for that, every volume full", f"{show_volts(found.volts_rms_full)} rms"))
+    for loop in results.loops:
+        for name, jack, volts, ohms in (
+            ("gives", loop.send_jack, loop.send_volts_rms, loop.send_ohms),
+            ("asks for", loop.return_jack, loop.return_volts_rms, loop.return_ohms),
+        ):
+            if volts is not None:
+                rows.append((f"{jack} of {loop.stage} {name}, at full drive", f"{show_volts(volts)} rms, {show_ohms(ohms)}"))
     if results.bass_corner_hertz is not None:
         rows.append(("bass corners of the coupling capacitors, summed", show_hertz(results.bass_corner_hertz)))
     loop = results.feedback

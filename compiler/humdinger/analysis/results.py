@@ -539,6 +539,35 @@ class Sensitivity:
 
 
 @record
+class LoopLevel:
+    """What a device finds at an effects loop, 1 kHz, a plug in both jacks.
+
+    send_volts_rms: at the open SEND while the amp's input drives the output grids by their bias, the loop empty.
+    return_volts_rms: at RETURN, for the same drive. device_gain: what a device must gain to be as loud as the empty loop.
+    None where the loop does not reach the grids.
+    """
+
+    stage: str
+    send_jack: str
+    return_jack: str
+    send_volts_rms: float | None
+    send_ohms: float
+    return_volts_rms: float | None
+    return_ohms: float
+    device_gain: float | None
+
+
+@record
+class LineLevel:
+    """The open line out at 1 kHz. share: of the speaker's voltage; volts_rms: while the speaker gets the clean power, None if unknown."""
+
+    jack: str
+    share: float
+    volts_rms: float | None
+    source_ohms: float
+
+
+@record
 class Inverter:
     """Balance of the phase inverter at 1 kHz as loaded. gains are magnitudes from its input to the output grids.
 
@@ -908,6 +937,9 @@ class Results:
     cathode_biases: tuple[CathodeBias, ...] = ()
     corners: tuple[CouplingCorner, ...] = ()
     sensitivity: Sensitivity | None = None
+    loops: tuple[LoopLevel, ...] = ()
+    """Effects loops, in signal order."""
+    line_out: LineLevel | None = None
     inverter: Inverter | None = None
     load: OutputLoad | None = None
     speaker_loads: tuple[SpeakerLoad, ...] = ()

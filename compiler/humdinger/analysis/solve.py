@@ -24,7 +24,20 @@ from .isolation import centre_taps, mains_paths
 from .load import output_load
 from .losses import copper_loss, coupling_leaks, track_loads
 from .probing import meter_changes, metered_volts, shifted_nets, source_ohms
-from .results import BiasRange, BiasSupply, CathodeBias, ContactFault, MainsBudget, Operating, OutputLoad, Results, Sensitivity, Tremolo
+from .results import (
+    BiasRange,
+    BiasSupply,
+    CathodeBias,
+    ContactFault,
+    LineLevel,
+    LoopLevel,
+    MainsBudget,
+    Operating,
+    OutputLoad,
+    Results,
+    Sensitivity,
+    Tremolo,
+)
 from .smallsignal import responses, stage_gains
 from .speakers import speaker_loads
 from .study import Study, study
@@ -88,6 +101,8 @@ def _results(found: Study, bench: bool) -> Results:
         cathode_biases=biases,
         corners=corners,
         sensitivity=(power := sensitivity(found, at)),
+        loops=_loops(found, at),
+        line_out=_line_out(found, load),
         inverter=inverter_balance(found, at),
         load=load,
         contacts=_contacts(found),
@@ -165,6 +180,24 @@ def _with_faults(
 def _contacts(found: Study) -> tuple[ContactFault, ...]:
     outside = contacts(found)
     return contact_faults(found, outside, solve_variants(found.solved[FAULT_CONDITION], contact_changes(found, outside)))
+
+
+def _loops(found: Study, at: Drive | None) -> tuple[LoopLevel, ...]:
+    """Loaded only for an amp that has one."""
+    if not found.netlist.stages_of("effects-loop"):
+        return ()
+    from .effects import loop_levels
+
+    return loop_levels(found, at)
+
+
+def _line_out(found: Study, load: OutputLoad | None) -> LineLevel | None:
+    """Loaded only for an amp that has one."""
+    if not found.netlist.stages_of("line-out"):
+        return None
+    from .line_level import line_level
+
+    return line_level(found, load)
 
 
 def _swing(found: Study, at: Drive | None, wave: Tremolo | None) -> dict[str, float]:

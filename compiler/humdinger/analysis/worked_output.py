@@ -12,6 +12,7 @@ from .results import Given, OutputLoad, Results, SectionPoint, Worked
 from .screening import primary_amps, screen_share
 from .speakers import speaker_tap
 from .worked_inputs import CORNER, HANDBOOK, OHM, capacitor, gain_of, parallel, resistor
+from .worked_loop import line_out
 
 GROUP = "output"
 
@@ -23,6 +24,7 @@ def output_formulas(netlist: Netlist, results: Results) -> Iterator[Worked]:
     yield from _dissipation(netlist, results)
     yield from _load(netlist, results)
     yield from _feedback(netlist, results)
+    yield from line_out(netlist, results)
     yield from _drive(netlist, results)
 
 

@@ -25,6 +25,7 @@ from .worked_inputs import (
     seen,
     tube_given,
 )
+from .worked_loop import effects_loop
 from .worked_paraphase import floating_paraphase, paraphase
 from .worked_pentode import pentode_gain
 from .worked_tone import feedback_tone, three_knob_tone, treble_cut
@@ -417,6 +418,7 @@ MAKERS: dict[str, _Maker] = {
     "three-knob-tone": three_knob_tone,
     "treble-cut": treble_cut,
     "feedback-tone": feedback_tone,
+    "effects-loop": effects_loop,
     "bass-cut": _bass_cut,
     "cathode-follower": _follower,
     "long-tailed-pair": _long_tailed_pair,

@@ -26,6 +26,7 @@ SIGNAL_KINDS = (
     "three-knob-tone",
     "treble-cut",
     "feedback-tone",
+    "effects-loop",
     "long-tailed-pair",
     "cathodyne",
     "paraphase",
@@ -48,6 +49,7 @@ SECTION_KINDS = (
     "feedback",
     "presence",
     "speaker",
+    "line-out",
     "mains-input",
     "power-transformer",
     "rectifier",
@@ -138,6 +140,8 @@ def _sections(builder: Builder, ports: dict[str, dict[str, str]]) -> None:
         if "presence" in spec.block("feedback"):
             section("presence", spec.block("feedback").block("presence"), "presence")
     section("speaker", spec.block("speaker"), "speaker")
+    if "line_out" in spec.block("speaker"):
+        section("line-out", spec.block("speaker").block("line_out"), "line-out")
     supply = spec.block("supply")
     section("mains-input", supply.block("mains"), "mains")
     section("power-transformer", supply.block("transformer"), "transformer")

@@ -9,6 +9,10 @@ from ..diagnostics.pages import CodePage
 from .explain_output import CONNECTION, INVERTERS, SERIES, SPEAKERS
 from .explain_supply import DOUBLER, HEATERS_IN_SERIES
 
+_RECOVERY = (
+    "  - {stage: common-cathode, id: recovery, tube: V3a, supply: B3, plate_load: 100k, cathode_resistor: 1k5, coupling: 22n 630V}\n"
+)
+
 _SIGNAL = (
     CodePage(
         "ELB-010",
@@ -341,6 +345,16 @@ _HEATERS = (
         "tubes: {V3: 12AX7}\nunused: {V3b: ground}\nsignal:\n  - {id: driver, coupling: 22n 630V}\n  - {stage: feedback-tone, id: tone, "
         "tube: V3a, supply: B3, plate_load: 100k,\n     cathode_resistor: 1k5, coupling: 22n 630V, bass: 1M linear, treble: 1M linear,\n"
         "     bass_capacitor: 2n2 400V, treble_capacitor: 220p 400V}\n",
+    ),
+    CodePage(
+        "ELB-072",
+        "direct-current-on-the-send",
+        "An effects loop hangs on a plate or a cathode without a capacitor before its send jack.",
+        "The direct volts of the stage before would stand on the jack, and on whatever is plugged into it.",
+        "tubes: {V3: 12AX7}\nunused: {V3b: ground}\nsignal:\n  - {id: driver, coupling: direct}\n"
+        "  - {stage: effects-loop, id: loop, send: {series: 220k, shunt: 22k}}\n" + _RECOVERY,
+        "tubes: {V3: 12AX7}\nunused: {V3b: ground}\nsignal:\n  - {id: driver, coupling: 22n 630V}\n"
+        "  - {stage: effects-loop, id: loop, send: {series: 220k, shunt: 22k}}\n" + _RECOVERY,
     ),
 )
 

@@ -256,7 +256,10 @@ class Switch(Part):
 
 @record(kw_only=True)
 class Jack(Part):
-    """Pins "tip", "sleeve", and "tip-switch" when it has a contact that opens on insertion. purpose: "input", "speaker", "footswitch"."""
+    """Pins "tip", "sleeve", and "tip-switch" when it has a contact that opens on insertion.
+
+    purpose: "input", "send", "return", "speaker", "line-out", "footswitch".
+    """
 
     purpose: str
     switched: bool

@@ -110,7 +110,7 @@ def _kind(netlist: Netlist, row: Row, names: list[str]) -> str:
         return BIAS
     if _is_heater(row):
         return HEATER
-    if isinstance(part, OutputTransformer) or part.stage == "speaker":
+    if isinstance(part, OutputTransformer) or part.stage in ("speaker", "line-out"):
         return SPEAKER
     return _star(netlist, part, names)
 
@@ -193,7 +193,9 @@ def _speaker_return(rows: list[Row], hub: Row) -> Iterator[Hop]:
 
     Without a jack the load resistor takes its place.
     """
-    jacks = [row for row in rows if isinstance(row[0], Jack)] or [row for row in rows if row[0].role == "load-resistor"]
+    jacks = [row for row in rows if isinstance(row[0], Jack) and row[0].purpose == "speaker"] or [
+        row for row in rows if row[0].role == "load-resistor"
+    ]
     loop = [*(row for row in rows if isinstance(row[0], OutputTransformer)), *jacks]
     rest = [row for row in rows if row not in loop]
     if not loop:

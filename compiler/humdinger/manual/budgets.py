@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from ..analysis.results import Results
+import math
+
+from ..analysis.results import LoopLevel, Results
 from ..circuit.netlist import Netlist, Pot, Resistor
 from ..units import show_amps, show_decibels
 from . import keys, words
@@ -148,6 +150,13 @@ def chain_facts(results: Results) -> list[Block]:
     if found is not None:
         pairs.append(("Input for full drive", t(f"{words.volts(found.volts_rms)} rms as the controls stand")))
         pairs.append(("With every volume full", t(f"{words.volts(found.volts_rms_full)} rms")))
+    line = results.line_out
+    if line is not None and line.volts_rms is not None:
+        pairs.append(
+            (f"Line out {line.jack}", t(f"{words.volts(line.volts_rms)} rms at the clean power, from {words.ohms(line.source_ohms)}"))
+        )
+    for level in results.loops:
+        pairs += [(name, t(said)) for name, said in loop_words(level)]
     if results.bass_corner_hertz is not None:
         pairs.append(
             ("Bass corner", t(f"{words.hertz(results.bass_corner_hertz)}, the corners of the coupling capacitors summed (upper bound)"))
@@ -162,6 +171,30 @@ def chain_facts(results: Results) -> list[Block]:
         stable = "none on the unstable side" if not right else f"{right} on the unstable side: it oscillates"
         pairs.append(("Stability", t(f"{len(results.poles)} poles, {stable}; nominal, tremolo off")))
     return [Facts(tuple(pairs))] if pairs else []
+
+
+def loop_words(level: LoopLevel) -> list[tuple[str, str]]:
+    """An effects loop's jacks and what a device finds there."""
+    rows = []
+    if level.send_volts_rms is not None:
+        rows.append(
+            (f"Send {level.send_jack}", f"{words.volts(level.send_volts_rms)} rms at full drive, from {words.ohms(level.send_ohms)}")
+        )
+    if level.return_volts_rms is not None:
+        rows.append(
+            (
+                f"Return {level.return_jack}",
+                f"{words.volts(level.return_volts_rms)} rms for full drive, into {words.ohms(level.return_ohms)}",
+            )
+        )
+    if level.device_gain:
+        rows.append(
+            (
+                f"Between {level.send_jack} and {level.return_jack}",
+                f"a device of {show_decibels(20.0 * math.log10(level.device_gain))} leaves the loudness as it is",
+            )
+        )
+    return rows
 
 
 def tremolo_blocks(results: Results) -> list[Block]:

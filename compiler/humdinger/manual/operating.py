@@ -33,6 +33,7 @@ KINDS = {
     "master-volume": "loudness of the whole amp; what the stages before it are driven to stays",
     "bass-cut": "takes low end away",
     "treble-cut": "more to the right: more top",
+    "line-out": "loudness at the line out only",
     "presence": "more to the right: the top of the band comes forward",
 }
 """What a control of such a stage does."""
@@ -85,6 +86,11 @@ def _each(netlist: Netlist, results: Results) -> Iterator[tuple[str, str, Text, 
         yield name, "jack", t("guitar, with a screened cable"), jack.ref
     for pot in player_pots(netlist):
         yield pot.control, "knob", t(_turn(netlist, pot.role, pot.stage, results)), pot.ref
+    for level in results.loops:
+        out, back = netlist.by_ref[level.send_jack], netlist.by_ref[level.return_jack]
+        volts = f", up to {words.volts(level.send_volts_rms)} rms" if level.send_volts_rms else ""
+        yield out.label, "jack", t(f"to the input of an effect{volts}; with nothing in {back.label} it only taps the signal"), out.ref
+        yield back.label, "jack", t("from the output of the effect; empty, the signal goes on inside the amp"), back.ref
     pedal = any(s.where == "footswitch" for s in netlist.of(Switch))
     for jack in jacks(netlist, "footswitch"):
         said = "footswitch: closed stops the tremolo, open or unplugged lets it run" if pedal else "footswitch"
@@ -95,6 +101,12 @@ def _each(netlist: Netlist, results: Results) -> Iterator[tuple[str, str, Text, 
     for switch in switches(netlist):
         does = "takes the high tension off while the tubes stay warm" if switch.where == "standby" else "mains on and off"
         yield switch.label or "SWITCH", "switch", t(does), switch.ref
+    for jack in jacks(netlist, "line-out"):
+        line = results.line_out
+        volts = f", about {words.volts(line.volts_rms)} rms at full power" if line and line.volts_rms else ""
+        pot = next((p for p in player_pots(netlist) if p.stage == jack.stage), None)
+        at = f" with {pot.control} at {10 * results.nominal.condition.controls.get(pot.control, pot.position):g}" if pot and volts else ""
+        yield jack.label, "jack", t(f"to a mixing desk or a recorder{volts}{at}; the speaker stays plugged in"), jack.ref
     for jack in jacks(netlist, "speaker"):
         ohms = jack_ohms(netlist, jack)
         if jack.role == "extension-jack":
@@ -118,6 +130,10 @@ def _turn(netlist: Netlist, role: str, stage: str, results: Results) -> str:
         return f"{TURNS['speed']}, computed {slow} to {fast}"
     if role in TURNS:
         return TURNS[role]
+    if kind == "effects-loop":
+        return (
+            "what goes out to the effect" if role == "send-pot" else "what comes back from the effect, and without one how loud the loop is"
+        )
     return KINDS.get(kind, kind.replace("-", " "))
 
 

@@ -34,7 +34,7 @@ def bench_pots(netlist: Netlist) -> tuple[Pot, ...]:
 
 
 def jacks(netlist: Netlist, purpose: str) -> tuple[Jack, ...]:
-    """The jacks of one purpose: "input", "footswitch", "speaker"."""
+    """The jacks of one purpose: "input", "send", "return", "footswitch", "speaker", "line-out"."""
     return tuple(jack for jack in netlist.of(Jack) if jack.purpose == purpose)
 
 
@@ -45,10 +45,11 @@ def switches(netlist: Netlist) -> tuple[Switch, ...]:
 
 
 def front(netlist: Netlist) -> tuple[Fitting, ...]:
-    """Inputs, knobs, footswitch jack, lamp, switches."""
+    """Inputs, knobs, the jacks of effects loops, footswitch jack, lamp, switches."""
     return (
         *_named(jacks(netlist, "input"), "jack", "INPUT"),
         *(Fitting("knob", pot.control, pot.ref) for pot in player_pots(netlist)),
+        *_named((*jacks(netlist, "send"), *jacks(netlist, "return")), "jack", "EFFECT"),
         *_named(jacks(netlist, "footswitch"), "jack", "FOOTSWITCH"),
         *(Fitting("lamp", lamp.label or "LAMP", lamp.ref) for lamp in netlist.of(Lamp)),
         *_named(switches(netlist), "switch", "SWITCH"),
@@ -56,13 +57,14 @@ def front(netlist: Netlist) -> tuple[Fitting, ...]:
 
 
 def back(netlist: Netlist) -> tuple[Fitting, ...]:
-    """Speaker jacks, mains fuse, inlet."""
+    """Speaker jacks, line out, mains fuse, inlet."""
     return (
         *(
             Fitting("jack", f"{name} {ohms}".strip(), jack.ref)
             for jack in jacks(netlist, "speaker")
             for name, ohms in [_speaker(netlist, jack)]
         ),
+        *_named(jacks(netlist, "line-out"), "jack", "LINE OUT"),
         *(Fitting("fuse", fuse.ref, fuse.ref) for fuse in netlist.of(Fuse) if fuse.where == "mains"),
         *(Fitting("inlet", "MAINS", inlet.ref) for inlet in netlist.of(Inlet)),
     )

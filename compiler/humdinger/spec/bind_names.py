@@ -12,13 +12,13 @@ from .model import Block, Field
 from .report import Report
 
 SECTION_IDS = (
-    "output", "bias", "oscillator", "injection", "feedback", "presence", "speaker", "mains", "transformer", "rectifier", "filter",
-    "heaters", "grounding", "unused", "signal",
+    "output", "bias", "oscillator", "injection", "feedback", "presence", "speaker", "line-out", "mains", "transformer", "rectifier",
+    "filter", "heaters", "grounding", "unused", "signal",
 )  # fmt: skip
 """Names the compiler gives to the other sections of the amp; a stage of the same name would share their nets."""
 
 WITHOUT_CATHODE = (
-    "input", "volume", "master-volume", "bass-cut", "two-knob-tone", "three-knob-tone", "treble-cut", "network", "mixer",
+    "input", "volume", "master-volume", "bass-cut", "two-knob-tone", "three-knob-tone", "treble-cut", "effects-loop", "network", "mixer",
 )  # fmt: skip
 """Stage kinds feedback cannot enter."""
 
@@ -239,6 +239,10 @@ def _panel(root: Block) -> Iterator[tuple[str, Span]]:
         for key, usual, pot in CONTROLS.get(str(stage.get("stage")), ()):
             if pot in stage:
                 yield str(stage.get(key, usual)), stage.span_of(key if key in stage else pot)
+        for key, usual in (("send", "SEND LEVEL"), ("return", "RETURN LEVEL")):
+            level = stage.block(key)
+            if "pot" in level:
+                yield str(level.get("control", usual)), level.span_of("control" if "control" in level else "pot")
         for part in stage.blocks("parts"):
             if isinstance(name := part.get("control"), str):
                 yield name, part.span_of("control")
@@ -248,6 +252,9 @@ def _panel(root: Block) -> Iterator[tuple[str, Span]]:
     presence = root.block("feedback").block("presence")
     if "pot" in presence:
         yield str(presence.get("control", "PRESENCE")), presence.span_of("control" if "control" in presence else "pot")
+    line = root.block("speaker").block("line_out")
+    if "pot" in line:
+        yield str(line.get("control", "LINE LEVEL")), line.span_of("control" if "control" in line else "pot")
     knobs = root.block("modulation").block("controls")
     for key, usual in (("speed", "SPEED"), ("intensity", "INTENSITY")):
         knob = knobs.block(key)

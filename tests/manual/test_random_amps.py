@@ -1,7 +1,7 @@
 """Random legal amps over all stage kinds: solved, or refused in one diagnostic; drawn, laid and listed without a fault. Seeds are fixed.
 
-30 without --deep: an amp costs half a second, and the cheaper checks have random amps of their own. Lint does not depend on the style
-of resistors, which have one size in both; both are drawn so that no symbol is missing.
+30 without --deep: an amp costs two seconds of processor time, and the cheaper checks have random amps of their own. Lint does not
+depend on the style of resistors, which have one size in both; both are drawn so that no symbol is missing.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from collections.abc import Callable
 from humdinger.analysis.export_json import results_json
 from humdinger.circuit.elaborate import SECTION_KINDS, SIGNAL_KINDS
 from humdinger.circuit.netlist import Netlist
-from humdinger.compile import Compiled, placed
+from humdinger.compile import Compiled, judged, placed
 from humdinger.diagnostics import Severity
 from humdinger.drawing.lint import lint
 from humdinger.drawing.readback import read_back
@@ -22,8 +22,8 @@ from humdinger.manual import compose
 from humdinger.manual.invariants import rows_of
 from humdinger.manual.kit import kit_page
 from humdinger.manual.model import Manual
-from support.amps import run
-from support.boarding import faults, stars_apart
+from support.boarding import faults
+from support.front import PATH, world
 from support.random_amps import random_amp
 
 CASES = 300
@@ -38,7 +38,7 @@ def test_random_amps_of_every_kind(deep_count: Callable[[int], int]) -> None:
     cases, seen, refused = deep_count(CASES), set[str](), 0
     for number in range(cases):
         text = random_amp(number)
-        made = run(text)
+        made = judged(world(text), PATH, propose=False, bench=True)
         if made.netlist is None or made.results is None:
             assert len(refusals(made)) == 1, f"amp {number}: {refusals(made)}\n{text}"
             refused += 1
@@ -71,7 +71,7 @@ def wiring_faults(made: Compiled) -> list[object]:
     assert layout is not None
     manual = manual_of(made)
     rows = {row.anchor for page in manual.pages if page.name == "wiring" for row in rows_of(page)}
-    found: list[object] = [*faults(netlist, layout), *stars_apart(netlist, layout)]
+    found: list[object] = [*faults(netlist, layout)]
     found += [f"no row for wire {w.number}" for w in layout.wires if f"wire-{w.number}" not in rows]
     found += [
         f"a row for {row}, which is no wire" for row in rows if row.startswith("wire-") and row[5:].isdigit() and not has(layout.wires, row)

@@ -53,7 +53,7 @@ SECOND = (
 def random_amp(number: int) -> str:
     """The text of an amp; of a number it is always the same. A variant and a stage kind are in it by turns, others by chance."""
     pick = random.Random(f"amp {number}")
-    forced = USABLE[number % len(USABLE)]
+    forced = USABLE[number * 37 % len(USABLE)]
     base = VARIANTS[forced][0]
     text = changed(text_of(base), {"feedback": "~"} if "feedback" in text_of(base) else {})
     for name in (forced, *_more(forced, base, pick)):
@@ -66,7 +66,7 @@ def random_amp(number: int) -> str:
     if pick.random() < 0.5:
         _scatter(tree["signal"], pick)
     if number % len(WANTED) == 0 or pick.random() < 0.2:
-        _close_loop(tree)
+        _close_loop(tree, pick)
     for winding in tree["supply"]["transformer"]["heaters"]:
         winding["current"] = "12 A"
     return dump(tree)
@@ -88,12 +88,14 @@ def _roots(name: str) -> set[str]:
     return found | ({"supply/transformer"} if found & {"supply/rectifier", "supply/ht_fuse", "supply/standby"} else set())
 
 
-def _close_loop(tree: dict[str, Any]) -> None:
+def _close_loop(tree: dict[str, Any], pick: random.Random) -> None:
     """Feedback to the cathode of the last gain stage, which loses its bypass; nobody asks here whether it sings."""
     for stage in reversed(tree["signal"]):
         if stage["stage"] == "common-cathode":
             stage.pop("cathode_bypass", None)
             tree["feedback"] = {"from": "8 ohm", "to": stage["id"], "resistor": "47k", "shunt": "100"}
+            if pick.random() < 0.5:
+                tree["feedback"]["presence"] = {"capacitor": "1u 100V film", "pot": "1k linear"}
             return
 
 

@@ -15,8 +15,17 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """The counts of this run."""
+    """The counts of this run, and the mark of cases that only --deep runs."""
+    config.addinivalue_line("markers", "deep: a case that only --deep runs")
     config.stash[_COUNTS] = {}
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Without --deep, cases marked deep are left out."""
+    if not config.getoption("--deep"):
+        left_out = [item for item in items if item.get_closest_marker("deep")]
+        config.hook.pytest_deselected(items=left_out)
+        items[:] = [item for item in items if item not in left_out]
 
 
 @pytest.fixture(scope="session", autouse=True)

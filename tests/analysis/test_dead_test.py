@@ -79,7 +79,11 @@ def resistances(netlist: Netlist, out: set[str]) -> list[tuple[str, str, float]]
             if part.topology == "single-ended":
                 found.append((part.net("P"), part.net("B"), 2 * half))
             else:
-                found += [(part.net("P1"), part.net("CT"), half), (part.net("CT"), part.net("P2"), half)]
+                for end, tap in (("P1", "S1"), ("P2", "S2")):  # copper goes by turns
+                    share = part.screen_tap or 0.0
+                    if share:
+                        found.append((part.net(tap), part.net("CT"), share * half))
+                    found.append((part.net(end), part.net(tap if share else "CT"), (1.0 - share) * half))
             below, ohms = "0", 0.0
             for tap in sorted(part.taps, key=lambda tap: tap.resistance):
                 found.append((part.net(below), part.net(tap.pin), tap.resistance - ohms))

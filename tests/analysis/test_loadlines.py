@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from humdinger.analysis.loadlines import chart, plate_law, round_up
+from humdinger.analysis.screening import screen_share
 from humdinger.circuit.netlist import Resistor
 from support.manuals import DEMO_NAMES, manual
 
@@ -21,7 +22,8 @@ def test_every_section_in_use_has_a_line_through_its_idle_point(name: str) -> No
     netlist, results, found = lines(name)
     assert set(found) == {s.ref for s in netlist.sections if not s.unused}
     for ref, line in found.items():
-        law = plate_law(netlist.by_section[ref], line.screen_volts)
+        section = netlist.by_section[ref]
+        law = plate_law(section, line.screen_volts, line.plate_volts, screen_share(netlist, section))
         assert law is not None
         assert float(law(line.grid_volts, line.plate_volts)) == pytest.approx(line.plate_amps, rel=1e-5), ref
         assert line.plate_amps == results.nominal.sections[ref].plate_amps

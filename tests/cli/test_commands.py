@@ -10,6 +10,7 @@ import pytest
 
 from humdinger import cli
 from support.amps import changed, demo_text
+from support.demos import NAMES
 from support.front import ROOT
 
 
@@ -26,7 +27,7 @@ def spec(folder: Path, changes: dict[str, str], name: str = "dunlin") -> str:
     return str(path)
 
 
-@pytest.mark.parametrize("name", ["dunlin", "curlew", "heron"])
+@pytest.mark.parametrize("name", NAMES)
 def test_demos_have_no_finding_above_info(folder: Path, capsys: pytest.CaptureFixture[str], name: str) -> None:
     assert cli.main(["check", f"specs/{name}/{name}.amp.yaml", "--strict"]) == 0
     assert "0 findings" in capsys.readouterr().out

@@ -17,10 +17,11 @@ from humdinger.drawing.style import DARK, LIGHT, attribute, lighting, plain_svg
 from humdinger.site.render import anchor_of
 from humdinger.units.format import show_volts
 from support.amps import changed, demo, demo_text
+from support.demos import NAMES
 from support.front import ROOT
 from support.signal_amps import netlist_of
 
-DEMOS = ("curlew", "dunlin", "heron")
+DEMOS = NAMES
 SVG = "{http://www.w3.org/2000/svg}"
 
 

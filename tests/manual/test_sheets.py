@@ -87,7 +87,7 @@ def test_labels_say_what_spec_netlist_and_results_say(name: str) -> None:
     assert order == [tube.ref for tube in made.netlist.of(Tube)]
     speakers = [j for j in made.netlist.of(Jack) if j.purpose == "speaker"]
     assert [n for n in label if n.startswith("speaker ")] == [f"speaker {j.ref}" for j in speakers]
-    assert all("LOAD MUST BE CONNECTED" in label[f"speaker {j.ref}"] for j in speakers)
+    assert all("LOAD MUST BE CONNECTED" in label[f"speaker {j.ref}"] for j in speakers if j.role != "extension-jack")
     words = " ".join(label.values())
     assert not re.search(r"\b(CE|UKCA|UL|RCM|PSE)\b", words)
 

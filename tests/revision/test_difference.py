@@ -19,6 +19,7 @@ from humdinger.manual.changes_words import changes_json, changes_text
 from humdinger.revision import Difference
 from humdinger.source.world import MemoryWorld
 from support.amps import changed, demo_text, dump
+from support.demos import NAMES
 from support.front import PATH, ROOT, SHOP
 
 OLD = "old/amp.amp.yaml"
@@ -87,14 +88,14 @@ def with_stage(name: str) -> str:
     return dump(tree)
 
 
-@pytest.mark.parametrize("name", ["dunlin", "curlew", "heron"])
+@pytest.mark.parametrize("name", NAMES)
 def test_an_amp_is_no_other_than_itself(name: str) -> None:
     changes = between(demo_text(name), "# one line more\n\n" + demo_text(name))
     assert changes.empty
     assert "nothing changed" in changes_text(changes)
 
 
-@pytest.mark.parametrize("name", ["dunlin", "curlew", "heron"])
+@pytest.mark.parametrize("name", NAMES)
 def test_a_stage_in_the_middle_is_new_parts_and_nothing_else(name: str) -> None:
     old = demo_text(name)
     lock = lock_of(old)

@@ -17,6 +17,7 @@ from humdinger.rules.judge import _number
 from humdinger.rules.model import Outcome, waiver_value
 from humdinger.rules.wording import apart
 from support.amps import above_info, changed, demo, demo_text, run
+from support.demos import NAMES
 
 
 def judged(name: str, changes: Mapping[str, str], *, propose: bool = False) -> Compiled:
@@ -86,7 +87,7 @@ def test_a_fuse_that_may_hold_for_minutes_does_not_read_as_safe() -> None:
 
 
 # -- one finding for one cause ------------------------------------------------------------------------------------------
-@pytest.mark.parametrize("name", ["dunlin", "curlew", "heron"])
+@pytest.mark.parametrize("name", NAMES)
 def test_no_earth_at_all_is_one_danger(name: str) -> None:
     made = judged(name, {"grounding": "{chassis_joint: input}"})
     assert dangers(made) == ["PE-001"]

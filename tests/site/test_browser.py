@@ -9,7 +9,7 @@ import pytest
 from axe_playwright_python.base import AXE_FILE_PATH
 
 from support.browser import MM, PRINTABLE_MM, folder, opened, page_files
-from support.manuals import DEMO_NAMES, manual
+from support.manuals import BROWSED, manual
 
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 """Every rule of axe-core but its experimental ones."""
@@ -22,7 +22,7 @@ def _violations(page: Any, options: dict[str, object]) -> list[str]:
     return [f"{v['id']}: {v['nodes'][0]['html'][:160]} ({len(v['nodes'])} places)" for v in found]
 
 
-@pytest.mark.parametrize("name", DEMO_NAMES)
+@pytest.mark.parametrize("name", BROWSED)
 def test_pages_open_without_a_complaint_of_the_browser(name: str) -> None:
     said: list[str] = []
     with opened() as page:
@@ -37,7 +37,7 @@ def test_pages_open_without_a_complaint_of_the_browser(name: str) -> None:
     assert all(url.startswith((folder(name).as_uri(), "data:")) for url in asked)
 
 
-@pytest.mark.parametrize("name", DEMO_NAMES)
+@pytest.mark.parametrize("name", BROWSED)
 def test_axe_finds_no_violation_in_light(name: str) -> None:
     found = {}
     with opened() as page:
@@ -47,7 +47,7 @@ def test_axe_finds_no_violation_in_light(name: str) -> None:
     assert {k: v for k, v in found.items() if v} == {}
 
 
-@pytest.mark.parametrize("name", DEMO_NAMES)
+@pytest.mark.parametrize("name", BROWSED)
 def test_axe_finds_no_violation_in_dark(name: str) -> None:
     """Only colours differ from light: the rules that look at them."""
     found = {}
@@ -59,7 +59,7 @@ def test_axe_finds_no_violation_in_dark(name: str) -> None:
     assert {k: v for k, v in found.items() if v} == {}
 
 
-@pytest.mark.parametrize("name", DEMO_NAMES)
+@pytest.mark.parametrize("name", BROWSED)
 def test_a_phone_does_not_scroll_sideways(name: str) -> None:
     wide = {}
     with opened(360, 740) as page:
@@ -75,7 +75,7 @@ OVERFLOWING = """width => [...document.querySelectorAll("table, figure, svg, p, 
     + Math.round(e.getBoundingClientRect().right) + " of " + Math.round(width) + " px")"""
 
 
-@pytest.mark.parametrize("name", DEMO_NAMES)
+@pytest.mark.parametrize("name", BROWSED)
 def test_nothing_is_wider_than_the_paper(name: str) -> None:
     """A page box that anything overflows is shrunk by the browser: text turns small and labels lose their size."""
     paper = manual(name)[0].netlist

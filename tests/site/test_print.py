@@ -15,7 +15,7 @@ import pytest
 from pypdf import PdfReader
 
 from support.browser import opened, page_files
-from support.manuals import DEMO_NAMES
+from support.manuals import BROWSED
 
 MARKS = """() => {
   const mark = (where, text) => {
@@ -70,7 +70,7 @@ def sheets(name: str, size: str) -> dict[str, dict[str, set[int]]]:
     return found
 
 
-@pytest.mark.parametrize("name", DEMO_NAMES)
+@pytest.mark.parametrize("name", BROWSED)
 def test_no_row_is_cut_on_paper(name: str) -> None:
     """Both ends of a row come out on one sheet."""
     rows = 0
@@ -83,7 +83,7 @@ def test_no_row_is_cut_on_paper(name: str) -> None:
     assert rows > 500
 
 
-@pytest.mark.parametrize("name", DEMO_NAMES)
+@pytest.mark.parametrize("name", BROWSED)
 def test_a_table_that_goes_on_has_its_head_again(name: str) -> None:
     """Every sheet with rows of a table has its head."""
     again = 0
@@ -101,7 +101,7 @@ def test_a_table_that_goes_on_has_its_head_again(name: str) -> None:
     assert again > 3
 
 
-@pytest.mark.parametrize("name", DEMO_NAMES)
+@pytest.mark.parametrize("name", BROWSED)
 def test_no_heading_stands_alone_at_the_foot(name: str) -> None:
     """A heading and what follows it begin on one sheet."""
     for page, marks in sheets(name, "A4").items():

@@ -9,7 +9,7 @@ from humdinger.drawing.style import attribute
 from humdinger.manual.model import Link, Table
 from humdinger.manual.schematic import paper_for
 from support.browser import folder, opened
-from support.manuals import DEMO_NAMES, composed, manual
+from support.manuals import BROWSED, DEMO_NAMES, composed, manual
 
 LIT = """() => [...document.querySelectorAll("[data-parts], [data-nets]")]
   .filter(e => getComputedStyle(e).getPropertyValue("--sch-halo") !== "").map(e => e.id).sort()"""
@@ -32,7 +32,7 @@ def expected(name: str, net: str) -> list[str]:
     return sorted([f"net-{key}", *(f"{s}-net-{key}" for s in sheets if f'id="{s}-net-{key}"' in html)])
 
 
-@pytest.mark.parametrize("name", DEMO_NAMES)
+@pytest.mark.parametrize("name", BROWSED)
 def test_focusing_a_row_lights_its_net_on_every_sheet(name: str) -> None:
     with opened() as page:
         page.goto(address(name))
@@ -42,7 +42,7 @@ def test_focusing_a_row_lights_its_net_on_every_sheet(name: str) -> None:
             assert page.evaluate(LIT) == expected(name, net), net
 
 
-@pytest.mark.parametrize("name", DEMO_NAMES)
+@pytest.mark.parametrize("name", BROWSED)
 def test_hovering_a_net_lights_its_row_and_a_row_its_part(name: str) -> None:
     with opened() as page:
         page.goto(address(name))
@@ -56,7 +56,7 @@ def test_hovering_a_net_lights_its_row_and_a_row_its_part(name: str) -> None:
         assert "net-0" not in lit
 
 
-@pytest.mark.parametrize("name", DEMO_NAMES)
+@pytest.mark.parametrize("name", BROWSED)
 def test_a_link_to_a_tube_lights_its_sections_and_its_heater(name: str) -> None:
     with opened() as page:
         page.goto(address(name, "part-V1"))
@@ -80,7 +80,7 @@ def test_lit_is_more_than_another_colour(scheme) -> None:
         assert page.evaluate(mark).strip('"').strip() == "▸"
 
 
-@pytest.mark.parametrize("name", DEMO_NAMES)
+@pytest.mark.parametrize("name", BROWSED)
 def test_the_wide_sheet_lights_too(name: str) -> None:
     with opened() as page:
         page.goto(address(name, "sch-wide-net-B1", "schematic-wide"))

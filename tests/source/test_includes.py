@@ -9,6 +9,7 @@ import pytest
 
 from humdinger.diagnostics import Diagnostic
 from humdinger.source import DiskWorld, MemoryWorld, Scalar, load, load_with_texts
+from support.demos import NAMES
 
 SPEC = "/work/shop/heron/heron.yaml"
 
@@ -223,7 +224,7 @@ def test_a_link_in_a_circle_is_a_finding(tmp_path: Path) -> None:
     assert codes(found) == ["SRC-001"]
 
 
-@pytest.mark.parametrize("name", ["curlew", "dunlin", "heron"])
+@pytest.mark.parametrize("name", NAMES)
 def test_the_demos_load(name: str) -> None:
     demos = Path(__file__).resolve().parents[2] / "specs_demo"
     source, found = load(DiskWorld(), str(demos / name / f"{name}.amp.yaml"))

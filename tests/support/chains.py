@@ -54,12 +54,23 @@ def chain(seed: int) -> str:
     name = pick.choice(tuple(LAST))
     tree: dict[str, Any] = yaml.load(text_of(name), yaml.BaseLoader)
     tree.pop("feedback", None)
+    with_path(tree, LAST[name], pick)
+    return dump(tree)
+
+
+def with_path(tree: dict[str, Any], inverter: str, pick: random.Random, wanted: str = "") -> None:
+    """Gives a spec another signal path: input, gain stage, 0 to 7 stages, and the inverter ("" for one output tube).
+
+    wanted: a kind of MIDDLE that must be there. Tubes that lose their work go, sections that are left over are grounded.
+    """
     tree.pop("unused", None)
     spent = {tube for stage in tree["signal"] for tube in [str(stage.get("tube", "")).rstrip("ab")] if tube}
     kept = {ref: kind for ref, kind in tree["tubes"].items() if ref not in spent}
     sections = _sections(pick)
     nodes = [str(node["node"]) for node in tree["supply"]["filter"]][1:]
     kinds = ["input", "common-cathode", *_middle(pick)]
+    if wanted and wanted not in kinds:
+        kinds += [wanted] if kinds[-1] in LEADS_DIRECT[:-1] else ["common-cathode", wanted]
     if kinds[-1] in PASSIVE:  # what follows has a grid above ground, or the leak of an output tube: it wants a coupling capacitor
         kinds.append("common-cathode")
     stages = []
@@ -67,10 +78,10 @@ def chain(seed: int) -> str:
         before = kinds[number - 1] if number else ""
         stages.append(_stage(kind, number, before, sections, pick.choice(nodes), pick))
     _couple(stages)
-    if LAST[name]:
-        stages.append(_inverter(LAST[name], sections, pick.choice(nodes), pick))
-        if LAST[name] == "long-tailed-pair":
-            _paraphase(tree, stages[-1], random.Random(seed))
+    if inverter:
+        stages.append(_inverter(inverter, sections, pick.choice(nodes), pick))
+        if inverter == "long-tailed-pair":
+            _paraphase(tree, stages[-1], random.Random(pick.getrandbits(32)))
     tree["signal"] = stages
     used = [s["tube"] for s in stages if "tube" in s]
     pentodes = {s["tube"] for s in stages if s["stage"] == "pentode-gain"}
@@ -80,7 +91,6 @@ def chain(seed: int) -> str:
     others = _free_sections(tree, kept)
     if free or others:
         tree["unused"] = dict.fromkeys((*free, *others), "ground")
-    return dump(tree)
 
 
 def _sections(pick: random.Random) -> list[str]:

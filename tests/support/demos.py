@@ -10,7 +10,12 @@ from humdinger.compile import elaborated
 from humdinger.source.world import DiskWorld
 
 FOLDER = Path(__file__).parents[2] / "specs_demo"
-NAMES = ("dunlin", "curlew", "heron")
+NAMES = ("dunlin", "curlew", "heron", "teal")
+"""Every demo. Tests of numbers, netlist, layout and pages as data run over all of them.
+
+What opens a browser (axe, print, lighting up) runs over three of them and over the rest with --deep (`manuals.BROWSED`), because a browser
+costs ten times what the other tests of an amp do; so does what solves a demo again and again (`manuals.BROWSED` there too).
+"""
 
 
 @cache

@@ -5,13 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 
+import pytest
+
 from humdinger.compile import Compiled, compiled
 from humdinger.manual import compose
 from humdinger.manual.model import Manual
 from support.amps import demo_text
+from support.demos import NAMES
 from support.front import PATH, world
 
-DEMO_NAMES = ("dunlin", "curlew", "heron")
+DEMO_NAMES = NAMES
+
+BROWSED = ("dunlin", "curlew", "heron", *(pytest.param(name, marks=pytest.mark.deep) for name in NAMES[3:]))
+"""The demos for tests that open a browser; those past the first three are marked for --deep."""
 
 
 @cache

@@ -342,15 +342,17 @@ def _presence(netlist: Netlist, series: Resistor, shunt: Resistor) -> Iterator[W
 
 
 def _drive(netlist: Netlist, results: Results) -> Iterator[Worked]:
-    """Input for full drive by the product of the stage gains down to the output grids."""
+    """Input for full drive by the product of the stage gains from the first jack down to the output grids; not through other channels."""
     found = results.sensitivity
     if found is None:
         return
     signal = ("preamp", "inverter")
     picked: dict[str, float] = {}
+    reached = {netlist.input_net}
     for row in results.gains:
-        if netlist.stage(row.stage).section in signal and row.stage not in picked:
+        if netlist.stage(row.stage).section in signal and row.stage not in picked and row.from_net in reached:
             picked[row.stage] = row.gain
+            reached.add(row.to_net)
     product = math.prod(picked.values())
     if not picked or product <= 0.0:
         return

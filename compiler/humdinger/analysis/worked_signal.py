@@ -49,6 +49,8 @@ def _input(netlist: Netlist, results: Results, stage: StageInstance) -> Iterator
     if stopper is None or first is None or first.section.input_farads is None or first.section.grid_plate_farads is None:
         return
     gain = gain_of(results, first.stage) or 0.0
+    low = resistor(netlist, stage, "grid-stopper-low")  # from the tip of the high jack, which its empty neighbour hangs on
+    ohms, names = (parallel(stopper.ohms, low.ohms), f"{stopper.ref} and {low.ref} side by side") if low else (stopper.ohms, stopper.ref)
     cin, cga = first.section.input_farads.value, first.section.grid_plate_farads.value
     yield Worked(
         name=f"{stage.id}/treble",
@@ -58,13 +60,13 @@ def _input(netlist: Netlist, results: Results, stage: StageInstance) -> Iterator
         symbol="f",
         formula="1/(2π·R·(Cin + Cga·(1 + A)))",
         given=(
-            Given("R", stopper.ohms, "ohm", stopper.ref),
+            Given("R", ohms, "ohm", names),
             Given("Cin", cin, "F", f"{first.ref}, library"),
             Given("Cga", cga, "F", f"{first.ref}, library"),
             Given("A", gain, "x", f"stage {first.stage}"),
         ),
         unit="Hz",
-        closed=1.0 / (2.0 * math.pi * stopper.ohms * (cin + cga * (1.0 + gain))),
+        closed=1.0 / (2.0 * math.pi * ohms * (cin + cga * (1.0 + gain))),
         solved=results.input_low_pass_hertz,
         why="the solver takes the gain from grid to plate and all resistance between jack and grid",
         source="Miller effect, standard algebra; stray wiring not in it",

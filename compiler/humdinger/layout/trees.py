@@ -56,7 +56,8 @@ def tree(netlist: Netlist, net: str) -> Iterator[Hop]:
         return
     inside = [row for row in rows if not is_outside(row[0])]
     branches = [row for row in inside if isinstance(row[0], Jack) and row[0].purpose == "footswitch" and len(inside) > 1]
-    chain = sorted((row for row in inside if row not in branches), key=lambda row: _rank(netlist, net, row))
+    flying = [row for row in inside if isinstance(row[0], OutputTransformer) and netlist.nets[net].domain == "supply" and len(inside) > 1]
+    chain = sorted((row for row in inside if row not in branches + flying), key=lambda row: _rank(netlist, net, row))
     screens = [row for row in chain if netlist.nets[net].domain == "supply" and row[0].role.startswith("screen-stopper")]
     plus = next((row for row in chain if isinstance(row[0], Capacitor) and row[1] == "+"), None) if screens else None
     if plus is not None:  # what the preamplifier lives on passes no socket of an output tube
@@ -65,6 +66,8 @@ def tree(netlist: Netlist, net: str) -> Iterator[Hop]:
     yield from pairwise(terminal(row) for row in chain)
     for row in branches:
         yield terminal(_neighbour(chain)), terminal(row)
+    for row in flying:
+        yield terminal(_reservoir(chain)), terminal(row)
     yield from leaves(rows, inside)
 
 
@@ -86,6 +89,11 @@ def leaves(rows: list[Row], inside: list[Row]) -> Iterator[Hop]:
 def _neighbour(chain: list[Row]) -> Row:
     """Where a branch leaves a chain: a resistor before anything else, never the tube's pin."""
     return next((row for row in reversed(chain) if isinstance(row[0], Resistor)), chain[0])
+
+
+def _reservoir(chain: list[Row]) -> Row:
+    """Where the lead of an output transformer ends, which is a wire itself and passes nothing on: at the plus of the node's capacitor."""
+    return next((row for row in chain if isinstance(row[0], Capacitor) and row[1] == "+"), chain[0])
 
 
 def _rank(netlist: Netlist, net: str, row: Row) -> tuple[int, int, int]:

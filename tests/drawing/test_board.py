@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
 import re
 import xml.etree.ElementTree as ET
 from collections.abc import Callable
+from itertools import pairwise
 
 import pytest
 
 from humdinger.circuit.netlist import Netlist, Resistor
 from humdinger.compile import elaborated
-from humdinger.drawing.board import BoardDrawing, draw_board
+from humdinger.drawing.board import BoardDrawing, draw_board, link_dashes
 from humdinger.drawing.marking import BAND_CODES, bands
 from humdinger.drawing.millimetres import Sketch, faults
 from humdinger.drawing.swatch import PAINT
@@ -92,6 +94,27 @@ def test_every_part_terminal_and_wire_is_drawn(name: str) -> None:
         for mount in board.mounts:
             assert any(t.startswith(f"{mount.ref} ") for t in texts), mount.ref
     assert netlist is not None
+
+
+@pytest.mark.parametrize("name", DEMO_NAMES)
+def test_links_that_cross_or_run_side_by_side_differ_in_their_dash(name: str) -> None:
+    """Sampled every 0.5 mm, without the code's own distance: nearer than 2 mm away from their common ends, they must not look alike."""
+    _, layout, _ = of_demo(name)
+    for board in layout.boards:
+        dashes = link_dashes(board)
+        ways = [sampled(link.path) for link in board.links]
+        for i, one in enumerate(ways):
+            for k in range(i):
+                near = min(math.dist(p, q) for p in one for q in ways[k])
+                assert near >= 2.0 or dashes[i] != dashes[k], (board.name, board.links[i], board.links[k])
+
+
+def sampled(path: tuple[tuple[float, float], ...]) -> list[tuple[float, float]]:
+    made = []
+    for (ax, ay), (bx, by) in pairwise(path):
+        steps = max(1, int(math.hypot(bx - ax, by - ay) / 0.5))
+        made += [(ax + (bx - ax) * s / steps, ay + (by - ay) * s / steps) for s in range(steps + 1)]
+    return made
 
 
 def test_bodies_and_the_scale_bar_are_at_true_size() -> None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import xml.etree.ElementTree as ET
 from collections.abc import Callable, Mapping
+from itertools import pairwise
 
 from ..circuit.netlist import EARTH, GROUND, Capacitor, Diode, Netlist, Part, Resistor
 from ..layout import Board, Layout, Mount, Terminal, Turret, Wire
@@ -25,6 +27,12 @@ TITLE_MM = 3.2
 REF_MM, NUMBER_MM, SMALL_MM = 2.7, 2.6, 2.3
 """Sizes of text: designators and values, terminals and wires, legends and band codes."""
 FILLS = {"resistor": "#ead9b5", "wirewound": "#dedbd2", "film": "#e3b979", "disc": "#d9a066", "electrolytic": "#c3ccd6", "diode": "#4a4a4a"}
+DASHES = ("1.6 0.9", "0.5 0.7", "3.4 0.9", "3 0.7 0.5 0.7", "1.4 0.6 0.5 0.6 0.5 0.6")
+"""Dashes of links: what runs side by side or crosses is told apart by them."""
+SIDE_BY_SIDE_MM = 2.4
+"""Lanes of links are 1.6 mm apart; what is nearer than this could be taken for its neighbour."""
+Point = tuple[float, float]
+Path = tuple[Point, ...]
 ON_BODY = "#111111"
 WIRES = {
     "red": "#c62828",
@@ -75,17 +83,48 @@ def draw_board(board: Board, netlist: Netlist, layout: Layout, name_of: Callable
 def _nets(sketch: Sketch, board: Board, layout: Layout, name_of: Callable[[Terminal], str], left: float) -> None:
     """One group a net: what leads from terminal to terminal below, and what leaves the board."""
     wires = wires_at(board, layout)
+    dashes = link_dashes(board)
     for net in dict.fromkeys(turret.net for turret in board.turrets):
         group = sketch.group(class_="net", id=f"board-{board.name}-net-{attribute(net)}", data_nets=attribute(net))
-        for link in board.links:
+        for link, pattern in zip(board.links, dashes, strict=True):
             if link.net == net:
                 path = [(left + x, TOP_MM + y) for x, y in link.path]
                 sketch.hit(group, path)
-                sketch.line(group, path, "link", net, width=0.7, dashes="1.6 0.9")
+                sketch.line(group, path, "link", net, width=0.7, dashes=pattern)
         for turret in board.turrets:
             if turret.net == net:
                 screens = [wire.number for wire in layout.wires if wire.drain == turret.terminal]
                 _leaving(sketch, group, board, turret, wires.get(turret.terminal, []), screens, name_of, left)
+
+
+def link_dashes(board: Board) -> list[str]:
+    """A dash for each link, so that two that cross or run side by side differ as long as there are dashes enough."""
+    found: list[int] = []
+    for k, link in enumerate(board.links):
+        near = [found[i] for i in range(k) if _apart_mm(link.path, board.links[i].path) < SIDE_BY_SIDE_MM]
+        found.append(min(range(len(DASHES)), key=lambda pattern: (near.count(pattern), pattern)))
+    return [DASHES[pattern] for pattern in found]
+
+
+def _apart_mm(one: Path, other: Path) -> float:
+    """Least distance of two paths, 0 where they cross."""
+    return min(_gap_mm(a, b, c, d) for a, b in pairwise(one) for c, d in pairwise(other))
+
+
+def _gap_mm(a: Point, b: Point, c: Point, d: Point) -> float:
+    def turn(p: Point, q: Point, r: Point) -> float:
+        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+
+    def off(p: Point, q: Point, r: Point) -> float:
+        """From p to the piece between q and r."""
+        dx, dy = r[0] - q[0], r[1] - q[1]
+        along = ((p[0] - q[0]) * dx + (p[1] - q[1]) * dy) / ((dx * dx + dy * dy) or 1.0)
+        along = min(max(along, 0.0), 1.0)
+        return math.hypot(p[0] - q[0] - along * dx, p[1] - q[1] - along * dy)
+
+    if turn(a, b, c) * turn(a, b, d) < 0 and turn(c, d, a) * turn(c, d, b) < 0:
+        return 0.0
+    return min(off(a, c, d), off(b, c, d), off(c, a, b), off(d, a, b))
 
 
 def board_lighting(boards: tuple[Board, ...]) -> str:
@@ -255,8 +294,8 @@ def _foot(sketch: Sketch, board: Board, netlist: Netlist, top: float) -> None:
         name for m in board.mounts if isinstance(p := netlist.by_ref[m.ref], Resistor) for name in bands(p)
     )
     lines = [
-        f"{board.width_mm:.0f} × {board.height_mm:.0f} mm, fixing holes for M3. Dashed: link under the board. "
-        "A line that leaves: wire number, where it goes, its colour.",
+        f"{board.width_mm:.0f} × {board.height_mm:.0f} mm, fixing holes for M3. "
+        "Dashed: link under the board, neighbours with a dash of their own. A line that leaves: wire number, where it goes, its colour.",
     ]
     kinds = {mount.body.kind for mount in board.mounts}
     marks = ["+ is the plus end, the dark stripe the minus end"] if "electrolytic" in kinds else []

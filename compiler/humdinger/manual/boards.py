@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 
-from ..circuit.netlist import Capacitor, Diode, Netlist, Part, Resistor
+from ..circuit.netlist import Capacitor, Diode, Netlist, Part, Resistor, Tube
 from ..drawing.board import board_lighting, draw_board
 from ..drawing.marking import BAND_CODES, bands, tolerance
 from ..layout import Board, Layout, Mount, Seat, Terminal, Turret, Wire
@@ -57,7 +57,7 @@ def _work(netlist: Netlist, layout: Layout) -> list[str]:
         f"and 1 mm more for each {VOLTS_PER_MM:g} V between them in any state that was computed (common practice).",
         "Solder the links below first, of insulated wire: some of them cross. Then check each link from terminal to terminal with a meter.",
         "Meter every resistor before you solder it and write down what it reads. Check the direction of every part with a plus end or a band.",
-        "Low parts first, then the tall ones. Wires come last, when the board is in: they are rows of the wiring table.",
+        "Low parts first, then the tall ones. Wires of a board come last, when the board is in: they are rows of the wiring table.",
         "A resistor and most small capacitors have no marked end: call either lead 1, and keep to it.",
         "Three leads on top of a terminal at most, wires included (common practice). A terminal that holds no part is a tie: it takes what its "
         "neighbour has no room for.",
@@ -67,6 +67,11 @@ def _work(netlist: Netlist, layout: Layout) -> list[str]:
             5,
             f"Keep wirewound resistors 5 mm off the board. Those that turn {show_watts(HOT_WATTS)} or more into heat stand {HOT_MM:g} mm from "
             "any electrolytic capacitor (common practice).",
+        )
+    if any(isinstance(netlist.by_ref.get(seat.at), Tube) for seat in layout.seats if seat.kind == "tag"):
+        steps.append(
+            "In the chassis: tag strips first, then the heater pairs of the wiring table, then the parts at tube sockets, which lie over the pairs, "
+            "then every other wire."
         )
     return steps
 

@@ -70,7 +70,7 @@ def wiring_page(netlist: Netlist, layout: Layout, charted: Collection[str] = ())
         Paragraph(
             t(
                 "Work down the page: mains first, the signal last. A row is one wire, from the side that feeds it to the side that is fed. Parts "
-                "on boards, jacks and pots are in place before, parts at tube sockets follow the heaters: see ",
+                "on boards, jacks and pots and the tag strips are in place before, parts at tube sockets follow the heaters: see ",
                 Link("boards", "boards"),
                 ". Where each wire lands on a tube, a pot or a jack: ",
                 Link("socket views", "sockets"),
@@ -94,7 +94,7 @@ def wiring_page(netlist: Netlist, layout: Layout, charted: Collection[str] = ())
             blocks += [Heading(title, f"group-{group}"), *_plan(netlist, layout, group), rows.table(wires, group)]
             if away := [w.number for w in held if w.group == group]:
                 step = Link("a step of its own", "", "group-feedback")
-                blocks.append(Paragraph((*numbered(away), f" {'is' if len(away) == 1 else 'are'} not missing: it has ", step, ", below.")))
+                blocks.append(Paragraph((*numbered(away), " not here: ", step, ", below.")))
     if held:
         blocks += [Heading(HELD, "group-feedback"), rows.table(list(held), "feedback")]
     outside = [w for w in layout.wires if w.outside]

@@ -24,6 +24,7 @@ ELSEWHERE = {
     "effects-loop",
     "feedback-tone",
     "floating-paraphase",
+    "interstage-transformer",
     "line-out",
     "master-volume",
     "paraphase",

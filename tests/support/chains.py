@@ -212,12 +212,17 @@ def _inverter(kind: str, sections: list[str], node: str, pick: random.Random) ->
 
 
 def _paraphase(tree: dict[str, Any], stage: dict[str, Any], pick: random.Random) -> None:
-    """Makes a long-tailed pair one of the two paraphases, or leaves it; a tremolo at the output grids goes with it."""
-    kind = pick.choice(("long-tailed-pair", "paraphase", "floating-paraphase"))
+    """Makes a long-tailed pair another inverter, or leaves it; a tremolo at the output grids goes with a paraphase."""
+    kind = pick.choice(("long-tailed-pair", "paraphase", "floating-paraphase", "interstage-transformer"))
     if kind == "long-tailed-pair":
         return
     for key in ("plate_load_a", "plate_load_b", "tail", "grid_bypass"):
         stage.pop(key)
+    if kind == "interstage-transformer":
+        stage.pop("coupling")
+        transformer = {"ratio": pick.choice(("1.5", "3")), "primary_inductance": "40 H", "gap_current": "12 mA"}
+        stage |= {"stage": kind, "tube": f"{stage['tube']}a", "transformer": transformer}
+        return
     stage |= {"stage": kind, "plate_load": "100k 1W"} | ({"cathode_bypass": "22u 25V"} if pick.random() < 0.5 else {})
     stage |= {"divider": {"upper": "470k", "lower": "10k"}} if kind == "paraphase" else {"seesaw": {"a": "470k", "b": "510k", "leak": "1M"}}
     tree.pop("modulation", None)

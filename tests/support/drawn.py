@@ -10,7 +10,7 @@ from humdinger.drawing.schematic import sheets
 from humdinger.drawing.sheet import Sheet
 from support.amps import changed
 from support.channels import channel_changes
-from support.inverters import FLOATING, PARAPHASE, instead
+from support.inverters import FLOATING, INTERSTAGE, PARAPHASE, instead
 from support.network import BESIDE, DIVIDER, PAD
 from support.outputs import FOUR, TAPPED, TWO, connected, stacked
 from support.pentode import first_pentode
@@ -259,6 +259,20 @@ VARIANTS: dict[str, tuple[str, Mapping[str, str]]] = {
     ),
     "floating-paraphase": ("ruff", instead(FLOATING)),
     "floating-paraphase-with-everything": ("ruff", instead(FLOATING, cathode_bypass="22u 25V", grid_stopper="10k", tube="[V3b, V3a]")),
+    "interstage": ("ruff", {**instead(INTERSTAGE), "unused": "{V2a: ground, V3b: ground}"}),
+    "interstage-with-everything": ("ruff", {**instead(INTERSTAGE, grid_stopper="10k"), "unused": "{V2a: ground, V3b: ground}"}),
+    "interstage-bare": (
+        "ruff",
+        {
+            **instead(INTERSTAGE, grid_leak="~", cathode_bypass="~"),
+            "unused": "{V2a: ground, V1b: ground, V3b: ground}",
+            "signal/4": "{stage: volume, id: master, control: MASTER, pot: 1M audio}",
+        },
+    ),
+    "interstage-in-fixed-bias": (
+        "whimbrel",
+        {"tubes/V9": "12AX7", "signal/6": INTERSTAGE.replace("V3a", "V9a"), "feedback": "~", "unused": "{V9b: ground}"},
+    ),
     "cut-behind-a-paraphase": ("ruff", {**with_stage(text_of("ruff"), 6, CUT), **instead(PARAPHASE)}),
     "push-pull-transformer-on-one-tube": ("pipit", {"output/transformer/type": "push-pull"}),
     "two-references-on-one-winding": ("ruff", {"supply/heater_reference": f"[{TAP}, {TAP}]"}),

@@ -19,6 +19,7 @@ from ..circuit.netlist import (
     Choke,
     Diode,
     Fuse,
+    InterstageTransformer,
     Jack,
     Netlist,
     OutputTransformer,
@@ -29,7 +30,7 @@ from ..circuit.netlist import (
 )
 from ..records import record
 from .devices.softplus import Floats
-from .elements import output_transformer
+from .elements import interstage_transformer, output_transformer
 
 RESISTOR_SPREAD = 0.05
 """Of a resistor whose tolerance the spec does not give; with the two below common practice."""
@@ -98,6 +99,10 @@ def _of(part: object, setup: Setup) -> Iterable[Branch]:
             primary = len(part.primary_pins) - 1
             for k, coil in enumerate(output_transformer(part).coils):
                 given = part.primary_resistance > 0.0 if k < primary else any(tap.resistance > 0.0 for tap in part.taps)
+                yield _plain(part.ref, coil.a, coil.b, coil.ohms if given else 0.0, OUTPUT_WINDING_SPREAD, unknown=not given)
+        case InterstageTransformer():
+            for k, coil in enumerate(interstage_transformer(part).coils):
+                given = (part.secondary_resistance if k else part.primary_resistance) > 0.0
                 yield _plain(part.ref, coil.a, coil.b, coil.ohms if given else 0.0, OUTPUT_WINDING_SPREAD, unknown=not given)
         case PowerTransformer():
             yield from _power_transformer(part)

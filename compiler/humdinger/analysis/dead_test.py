@@ -14,6 +14,7 @@ from ..circuit.netlist import (
     Capacitor,
     Fuse,
     Inlet,
+    InterstageTransformer,
     Jack,
     Lamp,
     Netlist,
@@ -335,10 +336,13 @@ def _feeding(netlist: Netlist, net: str, base: DeadNetwork) -> str:
 
 
 def _secondary(netlist: Netlist) -> Iterator[_Ask]:
-    """The tap the speaker is on shows up at the speaker; the others are read by themselves."""
+    """The tap the speaker is on shows up at the speaker; the others are read by themselves. Every winding of an interstage transformer."""
     for transformer in netlist.of(OutputTransformer):
         for tap in transformer.taps:
             yield _Ask("secondary", f"{transformer.ref} {tap.pin}", (transformer.ref, tap.pin), (transformer.ref, "0"))
+    for between in netlist.of(InterstageTransformer):
+        for one, other in (("P", "B"), ("S1", "CT"), ("S2", "CT")):
+            yield _Ask("secondary", f"{between.ref} {one}-{other}", (between.ref, one), (between.ref, other))
 
 
 def _jacks(netlist: Netlist, ground: Terminal) -> Iterator[_Ask]:

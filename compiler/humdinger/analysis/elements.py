@@ -26,6 +26,7 @@ from ..circuit.netlist import (
     Choke,
     Diode,
     Fuse,
+    InterstageTransformer,
     Jack,
     Lamp,
     Netlist,
@@ -216,6 +217,8 @@ class _Flattener:
                     self.diodes.append(found)
             case OutputTransformer():
                 self.transformers.append(output_transformer(part))
+            case InterstageTransformer():
+                self.transformers.append(interstage_transformer(part))
             case PowerTransformer():
                 self._heater_windings(part)
             case Fuse() | Bond():
@@ -356,3 +359,21 @@ def output_transformer(part: OutputTransformer) -> Transformer:
         )
         low, low_turns, low_ohms = tap.pin, turns, max(tap.resistance, low_ohms)
     return Transformer(part.ref, henries, tuple(coils))
+
+
+def interstage_transformer(part: InterstageTransformer) -> Transformer:
+    """The same model of a transformer between stages: half the leakage in the primary, half in the secondary by its turns."""
+    leakage, half = max(part.leakage_henries, 1e-6 * part.henries), 0.5 * part.ratio
+    first = Coil(f"{part.ref}.P-B", part.net("P"), part.net("B"), 1.0, max(part.primary_resistance, COIL_OHMS), 0.5 * leakage)
+    halves = [
+        Coil(
+            f"{part.ref}.{a}-{b}",
+            part.net(a),
+            part.net(b),
+            half,
+            max(0.5 * part.secondary_resistance, COIL_OHMS),
+            0.25 * leakage * part.ratio**2,
+        )
+        for a, b in (("S1", "CT"), ("CT", "S2"))
+    ]
+    return Transformer(part.ref, part.henries, (first, *halves))

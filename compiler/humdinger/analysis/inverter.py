@@ -10,9 +10,15 @@ from .drive import Drive
 from .results import Inverter
 from .study import Study
 
-KINDS = ("long-tailed-pair", "cathodyne", "paraphase", "floating-paraphase")
-FOOT = {"long-tailed-pair": "tail", "cathodyne": "bias", "paraphase": "cathode", "floating-paraphase": "cathode"}
-"""The port above the resistance that both outputs share, or that makes one of them; of a paraphase the cathode resistor."""
+FOOT = {
+    "long-tailed-pair": "tail",
+    "cathodyne": "bias",
+    "paraphase": "cathode",
+    "floating-paraphase": "cathode",
+    "interstage-transformer": "cathode",
+}
+"""The port above the resistance that both outputs share, or that makes one of them; elsewhere the cathode resistor."""
+KINDS = tuple(FOOT)
 
 
 def inverter_balance(study: Study, at: Drive | None) -> Inverter | None:

@@ -17,6 +17,7 @@ from ..circuit.netlist import (
     Choke,
     Diode,
     Fuse,
+    InterstageTransformer,
     Lamp,
     Netlist,
     OutputTransformer,
@@ -86,6 +87,9 @@ def _conducts(part: Part) -> Iterator[tuple[str, str]]:
         case OutputTransformer():
             yield from _chain(part, part.primary_pins)
             yield from _chain(part, ("0", *(tap.pin for tap in part.taps)))
+        case InterstageTransformer():
+            yield from _chain(part, ("P", "B"))
+            yield from _chain(part, ("S1", "CT", "S2"))
         case _:
             return
 

@@ -11,7 +11,22 @@ from collections.abc import Mapping
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from ..circuit.netlist import GROUND, Bond, Capacitor, Choke, Diode, Fuse, Lamp, OutputTransformer, Part, Pot, Resistor, Speaker, Switch
+from ..circuit.netlist import (
+    GROUND,
+    Bond,
+    Capacitor,
+    Choke,
+    Diode,
+    Fuse,
+    InterstageTransformer,
+    Lamp,
+    OutputTransformer,
+    Part,
+    Pot,
+    Resistor,
+    Speaker,
+    Switch,
+)
 from .devices.averaged import Pulse
 from .results import Stress
 from .stacks import stack_of
@@ -75,6 +90,10 @@ def _stress(
             return Stress(across("1", "2"), abs(amps), abs(across("1", "2") * amps))
         case OutputTransformer():
             return _output_transformer(part, solved, volts)
+        case InterstageTransformer():
+            coils = next(t.coils for t in solved.system.elements.transformers if t.name == part.ref)
+            amps = [float(solved.x[solved.system.branch[c.name]]) for c in coils]
+            return Stress(across("P", "B"), abs(amps[0]), sum(c.ohms * i * i for c, i in zip(coils, amps, strict=True)))
         case Diode():
             row = next((k for k, p in enumerate(solved.system.bank.ports) if p.owner == part.ref), None)
             if row is None:

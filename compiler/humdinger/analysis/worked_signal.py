@@ -25,6 +25,7 @@ from .worked_inputs import (
     seen,
     tube_given,
 )
+from .worked_interstage import interstage_transformer
 from .worked_loop import effects_loop
 from .worked_paraphase import floating_paraphase, paraphase
 from .worked_pentode import pentode_gain
@@ -425,6 +426,7 @@ MAKERS: dict[str, _Maker] = {
     "cathode-follower": _follower,
     "long-tailed-pair": _long_tailed_pair,
     "cathodyne": _cathodyne,
+    "interstage-transformer": interstage_transformer,
     "paraphase": paraphase,
     "floating-paraphase": floating_paraphase,
 }

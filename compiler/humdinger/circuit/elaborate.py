@@ -31,6 +31,7 @@ SIGNAL_KINDS = (
     "cathodyne",
     "paraphase",
     "floating-paraphase",
+    "interstage-transformer",
     "network",
     "mixer",
 )

@@ -21,6 +21,7 @@ from .netlist import (
     Choke,
     Diode,
     Fuse,
+    InterstageTransformer,
     Lamp,
     Netlist,
     OutputTransformer,
@@ -102,18 +103,20 @@ def _part_edges(part: Part) -> list[Edge]:
         return [(nets[0], nets[1]), (nets[1], nets[2])]
     if isinstance(part, Switch):
         return list(zip(nets[::2], nets[1::2], strict=True)) if part.closed else []
-    if isinstance(part, PowerTransformer | OutputTransformer):
+    if isinstance(part, PowerTransformer | OutputTransformer | InterstageTransformer):
         return [pair for winding in windings(part).values() for pair in pairwise(winding)]
     return []
 
 
-def windings(part: PowerTransformer | OutputTransformer) -> Mapping[str, tuple[str, ...]]:
+def windings(part: PowerTransformer | OutputTransformer | InterstageTransformer) -> Mapping[str, tuple[str, ...]]:
     """Winding name -> the nets of its ends and taps, in order."""
     if isinstance(part, PowerTransformer):
         found: dict[str, tuple[str, ...]] = {"primary": (part.net("L"), part.net("N"))}
         for winding in part.windings:
             found[winding.name] = tuple(part.net(pin) for pin in winding.pins if pin)
         return found
+    if isinstance(part, InterstageTransformer):
+        return {"primary": (part.net("P"), part.net("B")), "secondary": tuple(part.net(pin) for pin in ("S1", "CT", "S2"))}
     taps = [tap.pin for tap in part.taps]
     primary = [pin.net for pin in part.pins if pin.name not in ("0", *taps)]
     return {"primary": tuple(primary), "secondary": (part.net("0"), *(part.net(tap) for tap in taps))}
@@ -162,7 +165,7 @@ def _shorted(netlist: Netlist) -> Iterator[Diagnostic]:
     """Windings and B+ nodes with no resistance across them."""
     wires = Groups().join(edge for part in netlist.parts for edge in _zero_ohm_edges(part))
     for part in netlist.parts:
-        if not isinstance(part, PowerTransformer | OutputTransformer):
+        if not isinstance(part, PowerTransformer | OutputTransformer | InterstageTransformer):
             continue
         for name, nets in windings(part).items():
             ends = [wires.find(net) for net in nets]
@@ -193,7 +196,7 @@ def _floating(netlist: Netlist, skip: set[str]) -> Iterator[Diagnostic]:
     at = {
         net: (part, name)
         for part in netlist.parts
-        if isinstance(part, PowerTransformer | OutputTransformer)
+        if isinstance(part, PowerTransformer | OutputTransformer | InterstageTransformer)
         for name, ns in windings(part).items()
         for net in ns
     }
@@ -205,7 +208,7 @@ def _floating(netlist: Netlist, skip: set[str]) -> Iterator[Diagnostic]:
             yield _no_path(netlist, nets)
 
 
-def _floating_winding(part: PowerTransformer | OutputTransformer, name: str, nets: list[str]) -> Diagnostic:
+def _floating_winding(part: PowerTransformer | OutputTransformer | InterstageTransformer, name: str, nets: list[str]) -> Diagnostic:
     message = f"winding {name} of {part.ref} floats: nothing ties it to circuit ground"
     helps: tuple[str, ...] = ()
     if name.startswith("H"):
@@ -244,7 +247,7 @@ def _at(part: Part, pin: str) -> str:
     return f"pin {pin} of {part.ref}" if isinstance(part, Tube) else f"end {pin} of {part.ref} ({part.role})"
 
 
-def _winding_span(part: PowerTransformer | OutputTransformer, name: str) -> Span:
+def _winding_span(part: PowerTransformer | OutputTransformer | InterstageTransformer, name: str) -> Span:
     if isinstance(part, PowerTransformer) and name != "primary":
         return part.winding(name).span
     return part.span

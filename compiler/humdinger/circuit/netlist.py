@@ -184,6 +184,23 @@ class OutputTransformer(Part):
 
 
 @record(kw_only=True)
+class InterstageTransformer(Part):
+    """Pins: primary "P" (plate), "B"; secondary "S1", "CT", "S2". Dots: "P" and "S1" against the other ends.
+
+    ratio: turns of the whole secondary over those of the primary. Resistances of the whole windings; leakage seen from the primary.
+    """
+
+    ratio: float
+    henries: float
+    leakage_henries: float
+    primary_resistance: float
+    secondary_resistance: float
+    gap_amps: float | None = None
+    insulation_volts: float | None = None
+    lead_colours: str = ""
+
+
+@record(kw_only=True)
 class Winding:
     """A secondary of the power transformer. kind: "high-tension", "heater", "bias". volts: rms at rated amps, one half when centre-tapped.
 

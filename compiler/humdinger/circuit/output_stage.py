@@ -10,7 +10,7 @@ from ..spec.model import Block, Field
 from ..units.values import SectionName
 from .amounts import amount, amounts, plain
 from .builder import Fill, Scope
-from .netlist import GROUND, Capacitor, OutputTransformer, Pin, Pot, Tap, TubeSection
+from .netlist import GROUND, Capacitor, InterstageTransformer, OutputTransformer, Pin, Pot, Tap, TubeSection
 from .reading import fed_node, sections_of
 
 PENTODE = Fill("pentode", "pentode", "the screens have a B+ node of their own")
@@ -174,11 +174,11 @@ def power_section(scope: Scope, field: Field | None, *, plate: str, grid: str, c
 
 
 def _needs_block(scope: Scope, net: str, letter: str) -> None:
-    """Nothing but the coupling capacitor may bring DC to an output grid, itself or through a master volume."""
+    """Nothing but a coupling capacitor or a winding may bring DC to an output grid, itself or through a master volume."""
     masters = {stage.id for stage in scope.builder.stages if stage.kind == "master-volume"}
     level = next((p for p in scope.builder.parts if isinstance(p, Pot) and p.stage in masters and p.net("wiper") == net), None)
     nets = {net, level.net("cw")} if level else {net}
-    if any(pin.net in nets for part in scope.builder.parts if isinstance(part, Capacitor) for pin in part.pins):
+    if any(pin.net in nets for part in scope.builder.parts if isinstance(part, Capacitor | InterstageTransformer) for pin in part.pins):
         return
     scope.builder.problem(
         "ELB-018",

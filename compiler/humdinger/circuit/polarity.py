@@ -11,7 +11,7 @@ INVERTING = frozenset(
         ("common-cathode", "out"),
         ("pentode-gain", "out"),
         ("feedback-tone", "out"),
-        *((kind, "out-a") for kind in ("long-tailed-pair", "cathodyne", "paraphase", "floating-paraphase")),
+        *((kind, "out-a") for kind in ("long-tailed-pair", "cathodyne", "paraphase", "floating-paraphase", "interstage-transformer")),
     }
 )
 """(kind, port) of outputs that are upside down against the stage's input."""

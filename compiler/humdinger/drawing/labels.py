@@ -11,6 +11,7 @@ from ..circuit.netlist import (
     Diode,
     Fuse,
     Inlet,
+    InterstageTransformer,
     Jack,
     Lamp,
     Netlist,
@@ -119,6 +120,8 @@ def value_rows(part: Part) -> Rows:
             share = ((f"{show_percent(part.screen_tap)} taps", "value"),) if part.screen_tap is not None else ()
             watts = ((plain(part.watts, " W"), "value"),) if part.watts else ()
             return ((f"{ohms_code(part.primary_ohms)} primary", "value"), *share, *watts)
+        case InterstageTransformer():
+            return ((f"1 : {part.ratio:g}", "value"), (f"{part.henries:g} H", "value"))
         case PowerTransformer():
             return ((plain(part.watts, " VA"), "value"),) if part.watts else ()
         case Tube():

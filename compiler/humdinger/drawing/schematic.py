@@ -80,7 +80,7 @@ SIGNAL = (
 )  # fmt: skip
 BEHIND = "behind-inverter"
 """Stands for the kind of what is among the signal's kinds and hangs on the two halves of an inverter."""
-INVERTER = ("long-tailed-pair", "cathodyne", "paraphase", "floating-paraphase", BEHIND)
+INVERTER = ("long-tailed-pair", "cathodyne", "paraphase", "floating-paraphase", "interstage-transformer", BEHIND)
 OUTPUT = ("single-ended-output", "push-pull-output", "cathode-bias", "speaker", "line-out", "feedback", "presence")
 LOOP = ("feedback", "presence")
 TREMOLO = ("phase-shift-oscillator", "output-grid-injection", "bias-supply-injection", "preamp-cathode-injection", "inverter-injection")

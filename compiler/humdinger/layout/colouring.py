@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from ..circuit.netlist import Fuse, Netlist, OutputTransformer, Part, PowerTransformer, Resistor, Winding
+from ..circuit.netlist import Fuse, InterstageTransformer, Netlist, OutputTransformer, Part, PowerTransformer, Resistor, Winding
 from ..diagnostics import Span
-from .colours import HOUSE, NOWHERE, OUTPUT_LEADS, POWER_LEADS, SIGNAL_MAY, SPEAKER_LEAD, is_green, mains_colours
+from .colours import HOUSE, INTERSTAGE_LEADS, NOWHERE, OUTPUT_LEADS, POWER_LEADS, SIGNAL_MAY, SPEAKER_LEAD, is_green, mains_colours
 from .model import Clash, Colouring, Sleeve, Terminal
 
 POWER = ("plate", "supply", "high-tension-ac", "heater", "speaker")
@@ -107,6 +107,8 @@ def _leads(part: Part) -> Iterator[tuple[str, str, Span]]:
         tap_colour = SPEAKER_LEAD if len(part.taps) == 1 else f"{SPEAKER_LEAD}, if it is"
         for tap in part.taps:
             yield tap.pin, tap_colour, part.span
+    if isinstance(part, InterstageTransformer) and part.lead_colours == "retma":
+        yield from ((pin, colour, part.span) for pin, colour in INTERSTAGE_LEADS.items())
     if isinstance(part, PowerTransformer) and part.lead_colours == "retma":
         for pin, colour in zip(("L", "N"), POWER_LEADS["primary"], strict=True):
             yield pin, colour, part.span

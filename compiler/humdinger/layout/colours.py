@@ -58,6 +58,8 @@ POWER_LEADS: Mapping[str, tuple[str, ...]] = {
 
 OUTPUT_LEADS: Mapping[str, str] = {"P": "blue", "P1": "blue", "P2": "brown", "B": "red", "CT": "red", "0": "black"}
 """Output transformer terminal -> colour."""
+INTERSTAGE_LEADS: Mapping[str, str] = {"P": "blue", "B": "red", "S1": "green", "CT": "black", "S2": "yellow"}
+"""Interstage transformer terminal -> colour: plate blue, B+ red, grids green and yellow, return black (the same tables, from memory)."""
 SPEAKER_LEAD = "green"
 """The speaker's lead; of several taps each maker colours his own way, and the table says of none which."""
 

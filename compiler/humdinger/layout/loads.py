@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from ..analysis.results import Results
 from ..circuit.heating import series_pairs
-from ..circuit.netlist import Fuse, Netlist, OutputTransformer, PowerTransformer, Resistor, Switch
+from ..circuit.netlist import Fuse, InterstageTransformer, Netlist, OutputTransformer, PowerTransformer, Resistor, Switch
 
 SINE_ON_DIRECT = math.sqrt(1.5)
 """rms over mean of a direct current that a sine swings to nothing; the pulses of a push-pull pair in one lead have less (1.11)."""
@@ -167,6 +167,8 @@ def output_plate_volts(netlist: Netlist, worst: Mapping[str, float]) -> dict[str
         peak = SWING * max((worst.get(net, 0.0) for net in feeds), default=0.0)
         made |= {net: peak for net in map(part.net, part.primary_pins) if net not in feeds}
         made |= {screen: peak for screen in _screens_on(netlist, set(made)) if screen not in netlist.b_plus}
+    for between in netlist.of(InterstageTransformer):
+        made[between.net("P")] = SWING * worst.get(between.net("B"), 0.0)
     return made
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from ..analysis.dead_network import OUTPUT_WINDING_SPREAD, POT_SPREAD, POWER_WINDING_SPREAD, RESISTOR_SPREAD
 from ..analysis.dead_test import BOND_OHMS, INSULATION_OHMS
 from ..analysis.results import DeadTest, DeadTests, Results
-from ..circuit.netlist import GROUND, Bond, Capacitor, Diode, Inlet, Netlist, PowerTransformer, Switch
+from ..circuit.netlist import GROUND, Bond, Capacitor, Diode, Inlet, InterstageTransformer, Netlist, PowerTransformer, Switch
 from ..layout import Layout
 from ..units import show_ohms, show_percent
 from . import keys, words
@@ -265,6 +265,8 @@ def _what(netlist: Netlist, row: DeadTest) -> str:
         case "winding":
             return _winding(netlist, row)
         case "secondary":
+            if isinstance(netlist.by_ref[row.red[0]], InterstageTransformer):
+                return f"{terminal_text(*row.red, netlist)} to {row.black[1]}"
             return f"{terminal_text(*row.red, netlist)} to its return"
         case "heater":
             return f"heater winding {about} to ground"

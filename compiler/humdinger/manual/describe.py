@@ -9,6 +9,7 @@ from ..circuit.netlist import (
     Diode,
     Fuse,
     Inlet,
+    InterstageTransformer,
     Jack,
     Lamp,
     Netlist,
@@ -90,6 +91,8 @@ def describe(part: Part) -> str:
             return f"choke {show_henries(part.henries)}, {show_ohms(part.ohms)}" + (f", {show_amps(part.amps)}" if part.amps else "")
         case OutputTransformer() | PowerTransformer():
             return _transformer(part)
+        case InterstageTransformer():
+            return f"interstage transformer 1 to {part.ratio:g}, centre-tapped secondary, primary {show_henries(part.henries)}"
         case Fuse():
             return f"fuse {fuse_rating(part)}"
         case Switch():

@@ -12,6 +12,7 @@ from ..circuit.netlist import (
     Diode,
     Fuse,
     Inlet,
+    InterstageTransformer,
     Jack,
     Lamp,
     Netlist,
@@ -225,7 +226,7 @@ def _musts(part: Part) -> str:
                 said.append("earthed screen")
             if part.insulation_volts:
                 said.append(f"tested at {show_volts(part.insulation_volts)}")
-        case OutputTransformer():
+        case OutputTransformer() | InterstageTransformer():
             if part.gap_amps:
                 said.append(f"gapped for {show_amps(part.gap_amps)}")
             if part.insulation_volts:
@@ -261,7 +262,7 @@ CLASSES = (
     Class("Pots", "pots", ("Value", "Taper", "Stands"), (Pot,), _pot, lambda p: (p.ohms,) if isinstance(p, Pot) else ()),
     Class("Diodes", "diodes", ("Type", "Reverse volts", "Amps"), (Diode,), _diode),
     Class("Tubes", "tubes", ("Type", "Also sold as", "What", "Base", "Heater", "Seated height"), (Tube,), _tube),
-    Class("Transformers", "transformers", ("What",), (PowerTransformer, OutputTransformer, Choke), _plain),
+    Class("Transformers", "transformers", ("What",), (PowerTransformer, OutputTransformer, InterstageTransformer, Choke), _plain),
     Class("Jacks, switches, fuses and the like", "hardware", ("What",), (Inlet, Fuse, Switch, Lamp, Jack, Stud, Bond, Speaker), _plain),
 )
 """In the order a picker walks. A part of no class would be missing from the list: DOC-005 sees it."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..circuit.netlist import Bond, Capacitor, Fuse, Netlist, OutputTransformer, Part, Pot, PowerTransformer, Tube
+from ..circuit.netlist import Bond, Capacitor, Fuse, InterstageTransformer, Netlist, OutputTransformer, Part, Pot, PowerTransformer, Tube
 from ..layout import Layout
 from ..layout.trees import is_outside
 
@@ -24,7 +24,7 @@ def terminal_text(ref: str, pin: str, netlist: Netlist) -> str:
         return f"{ref} {pin + ' Ω tap' if any(tap.pin == pin for tap in part.taps) else pin}"
     if isinstance(part, Pot):
         return f"{ref} {LUGS.get(pin, pin)}"
-    if isinstance(part, PowerTransformer):
+    if isinstance(part, PowerTransformer | InterstageTransformer):
         return f"{ref} {pin}"
     if pin in ("1", "2"):
         return f"{ref} lead\u00a0{pin}"

@@ -35,7 +35,7 @@ from ..signal_path import at_stage
 
 NAME = "inverter-balance"
 LIMIT = 5.0
-KEYS = {"paraphase": "divider", "floating-paraphase": "seesaw", "cathodyne": "load"}
+KEYS = {"paraphase": "divider", "floating-paraphase": "seesaw", "cathodyne": "load", "interstage-transformer": "transformer"}
 
 
 def check(case: Case) -> Iterator[Outcome]:
@@ -64,4 +64,6 @@ def _cure(kind: str, weak: str) -> str:
         return f"a {'smaller' if weak == 'b' else 'larger'} resistor from output a to the middle (seesaw/a)"
     if kind == "cathodyne":
         return "a larger grid leak of the output tubes, so that they load both outputs less"
+    if kind == "interstage-transformer":
+        return "alike loads on both halves of the secondary, or another transformer"
     return f"a larger plate load on side {weak}, or a larger tail"

@@ -29,7 +29,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...circuit.netlist import OutputTransformer
+from ...circuit.netlist import InterstageTransformer, OutputTransformer
 from ...diagnostics import Severity
 from ...units import show_volts
 from ..model import Case, Outcome, failed, passed, undeclared
@@ -40,21 +40,23 @@ SWING = 2.0
 
 
 def check(case: Case) -> Iterator[Outcome]:
-    """One outcome for the output transformer."""
-    part = next(case.netlist.of(OutputTransformer), None)
-    if part is None:
-        return
+    """One outcome for the output transformer, one for each transformer between stages."""
+    for part in (*case.netlist.of(OutputTransformer), *case.netlist.of(InterstageTransformer)):
+        yield _judge(case, part)
+
+
+def _judge(case: Case, part: OutputTransformer | InterstageTransformer) -> Outcome:
     volts = case.results.operating[COLD].volts
     cold = max((volts.get(pin.net, 0.0) for pin in part.pins), default=0.0)
-    peak, span = SWING * cold, case.at("output/transformer/insulation")
+    peak = SWING * cold
+    span = case.at("output/transformer/insulation") if isinstance(part, OutputTransformer) else part.span
+    plates = "the plates reach" if isinstance(part, OutputTransformer) else "the plate reaches"
     if part.insulation_volts is None:
-        yield undeclared(case, part.ref, span, f"the spec does not give a test voltage; the plates reach {show_volts(peak)}")
-        return
+        return undeclared(case, part.ref, span, f"the spec does not give a test voltage; {plates} {show_volts(peak)}")
     equation = f"{SWING:g} x {show_volts(cold)} = {show_volts(peak)} against {show_volts(part.insulation_volts)}"
     shared = {"value": part.insulation_volts, "limit": peak, "unit": "V", "condition": COLD, "equation": equation}
     said = f"{part.ref} was tested at {show_volts(part.insulation_volts)}"
     if part.insulation_volts >= peak:
-        yield passed(part.ref, span, said, **shared)
-    else:
-        message = f"{said}, its plates reach {show_volts(peak)}"
-        yield failed(Severity.ERROR, part.ref, span, message, label=f"reaches {show_volts(peak)}", helps=("a better part",), **shared)
+        return passed(part.ref, span, said, **shared)
+    message = f"{said}, {plates.replace('the', 'its', 1)} {show_volts(peak)}"
+    return failed(Severity.ERROR, part.ref, span, message, label=f"reaches {show_volts(peak)}", helps=("a better part",), **shared)

@@ -37,7 +37,7 @@ from ..signal_path import at_stage
 NAME = "stages-per-node"
 MOST = 2
 NO_NET_CURRENT = ("long-tailed-pair", "paraphase", "floating-paraphase")
-DRAWING = ("common-cathode", "pentode-gain", "feedback-tone", "cathode-follower", "cathodyne", *NO_NET_CURRENT)
+DRAWING = ("common-cathode", "pentode-gain", "feedback-tone", "cathode-follower", "cathodyne", "interstage-transformer", *NO_NET_CURRENT)
 
 
 def check(case: Case) -> Iterator[Outcome]:

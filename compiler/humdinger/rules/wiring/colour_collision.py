@@ -32,7 +32,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...circuit.netlist import OutputTransformer, PowerTransformer
+from ...circuit.netlist import InterstageTransformer, OutputTransformer, PowerTransformer
 from ...diagnostics import Severity
 from ..model import Case, Outcome, failed, not_evaluated, passed
 
@@ -56,7 +56,7 @@ def check(case: Case) -> Iterator[Outcome]:
         said = f"the {sleeve.colour} lead {lead} could be taken for {sleeve.taken_for}; it is sleeved {sleeve.sleeve}"
         yield passed(lead, sleeve.span, said)
     for part in case.netlist.parts:
-        if isinstance(part, OutputTransformer | PowerTransformer) and part.lead_colours not in CODES:
-            place = PLACES[type(part)]
+        if isinstance(part, OutputTransformer | PowerTransformer | InterstageTransformer) and part.lead_colours not in CODES:
+            place = PLACES.get(type(part)) or part.path
             given = f"the code {part.lead_colours} is not known" if part.lead_colours else f"the spec does not say ({place}/lead_colours)"
             yield not_evaluated(part.ref, case.at(place), f"lead colours of {part.ref}: {given}")

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from ..diagnostics.pages import CodePage
 from .explain_output import CONNECTION, INVERTERS, SERIES, SPEAKERS
-from .explain_supply import DOUBLER, HEATERS_IN_SERIES
+from .explain_supply import DOUBLER, HEATERS_IN_SERIES, OPENED
 
 _RECOVERY = (
     "  - {stage: common-cathode, id: recovery, tube: V3a, supply: B3, plate_load: 100k, cathode_resistor: 1k5, coupling: 22n 630V}\n"
@@ -420,7 +420,7 @@ PAGES = {
     page.code: page
     for page in (
         *(*_SIGNAL, *_OUTPUT, *_MODULATION, *_MAINS, *_SUPPLY, *_HEATERS),
-        *(*CONNECTION, *SPEAKERS, *SERIES, *INVERTERS, *DOUBLER, *HEATERS_IN_SERIES, *_GRAPH),
+        *(*CONNECTION, *SPEAKERS, *SERIES, *INVERTERS, *DOUBLER, *HEATERS_IN_SERIES, *OPENED, *_GRAPH),
     )
 }
 """Code -> page, in the order of the numbers."""

@@ -21,17 +21,6 @@ DOUBLER = (
         "supply: {rectifier: {arrangement: doubler}}\n",
         "supply: {rectifier: {arrangement: doubler}, filter: [{node: B1, in_series: 2, balancing: 150k 3W}]}\n",
     ),
-    CodePage(
-        "ELB-104",
-        "opened-doubler",
-        "A fuse or switch stands between the diodes of a doubler and its reservoirs.",
-        "Opened, it leaves the lower half charging. The load pulls the B+ below the joint of the two capacitors, and the upper one, an "
-        "electrolytic, stands the wrong way round until it bursts. In the winding's lead a fuse stops both halves.",
-        "supply: {rectifier: {arrangement: doubler}, filter: [{node: B1, in_series: 2, balancing: 150k 3W}],\n"
-        "  ht_fuse: {rating: T 250mA 500V, where: before-reservoir}}\n",
-        "supply: {rectifier: {arrangement: doubler}, filter: [{node: B1, in_series: 2, balancing: 150k 3W}],\n"
-        "  ht_fuse: {rating: T 250mA 500V, where: winding}}\n",
-    ),
 )
 """Of rectifiers on a winding without a tap."""
 
@@ -56,3 +45,18 @@ HEATERS_IN_SERIES = (
     ),
 )
 """Of heaters in series."""
+
+OPENED = (
+    CodePage(
+        "ELB-104",
+        "opened-doubler",
+        "A fuse or switch stands between the diodes of a doubler and its reservoirs.",
+        "Opened, it leaves the lower half charging. The load pulls the B+ below the joint of the two capacitors, and the upper one, an "
+        "electrolytic, stands the wrong way round until it bursts. In the winding's lead a fuse stops both halves.",
+        "supply: {rectifier: {arrangement: doubler}, filter: [{node: B1, in_series: 2, balancing: 150k 3W}],\n"
+        "  ht_fuse: {rating: T 250mA 500V, where: before-reservoir}}\n",
+        "supply: {rectifier: {arrangement: doubler}, filter: [{node: B1, in_series: 2, balancing: 150k 3W}],\n"
+        "  ht_fuse: {rating: T 250mA 500V, where: winding}}\n",
+    ),
+)
+"""Of what stands in a doubler's leads."""

@@ -19,6 +19,8 @@ STAGES = Path(humdinger.circuit.stages.__path__[0])
 CELLS = Path(humdinger.drawing.cells.__path__[0])
 KINDS = SIGNAL_KINDS + SECTION_KINDS
 ELSEWHERE = {
+    "optical-cell",
+    "optical-injection",
     "inverter-injection",
     "cathode-follower",
     "effects-loop",

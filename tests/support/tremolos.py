@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 
 import numpy as np
+import yaml
 
 from humdinger.analysis.results import Tremolo
 from humdinger.analysis.spice import Names, spice_deck
@@ -13,7 +14,7 @@ from humdinger.analysis.study import study
 from humdinger.analysis.system import build_system
 from humdinger.analysis.tremolo import tremolo
 from humdinger.circuit.netlist import Netlist
-from support.amps import changed, demo_text
+from support.amps import changed, demo_text, dump
 from support.ngspice import run_deck
 
 FOLLOWER = "follower: {tube: V2b, supply: B3, cathode_resistor: 47k 1W}"
@@ -36,6 +37,25 @@ def preamp_cathode() -> str:
 def inverter_tail(through: str = "150k") -> str:
     """Curlew with the tremolo on the tail of its pair, from a follower."""
     return changed(demo_text("curlew"), {"modulation/injection": f"{{point: inverter-tail, through: {through}, {FOLLOWER}}}"})
+
+
+CELL = "{dark: 1M, bright: 2k, at: 1 mA, rise: 3 ms, fall: 25 ms, volts: 150 V, power: 0.2 W, light_current: 20 mA}"
+"""An optical cell of the usual kind (figures from memory)."""
+
+
+def with_cell(text: str, at: int, arrangement: str = "series", resistor: str = "220k", follower: str = "47k 1W") -> str:
+    """An amp with an optical cell in the signal at a place of it, lit by a follower at V2b."""
+    tree = yaml.load(text, yaml.BaseLoader)
+    cell = f"{{stage: optical-cell, id: pulse, arrangement: {arrangement}, resistor: {resistor}, cell: {CELL}}}"
+    lit = f"{{point: optical, stage: pulse, follower: {{tube: V2b, supply: B3, cathode_resistor: {follower}}}}}"
+    tree["signal"].insert(at, yaml.load(cell, yaml.BaseLoader))
+    tree["modulation"]["injection"] = yaml.load(lit, yaml.BaseLoader)
+    return dump(tree)
+
+
+def optical(arrangement: str = "series", resistor: str = "220k") -> str:
+    """Curlew with an optical cell behind its volume control."""
+    return with_cell(demo_text("curlew"), 4, arrangement, resistor)
 
 
 def wave_of(netlist: Netlist) -> Tremolo:

@@ -17,6 +17,7 @@ from ..circuit.netlist import (
     GROUND,
     Bond,
     Choke,
+    Coupler,
     Diode,
     Fuse,
     InterstageTransformer,
@@ -93,6 +94,10 @@ def _of(part: object, setup: Setup) -> Iterable[Branch]:
             yield _plain(part.ref, part.pins[0].net, part.pins[1].net, part.ohms, spread)
         case Pot():
             yield from _pot(part)
+        case Coupler():  # dark; its diode is left out as every diode is
+            yield Branch(
+                part.ref, part.net("1"), part.net("2"), (part.dark_ohms, 0.5 * part.dark_ohms, 20.0 * part.dark_ohms, part.dark_ohms)
+            )
         case Choke():
             yield _plain(part.ref, part.net("1"), part.net("2"), part.ohms, POWER_WINDING_SPREAD)
         case OutputTransformer():

@@ -24,6 +24,7 @@ from ..circuit.netlist import (
     Bond,
     Capacitor,
     Choke,
+    Coupler,
     Diode,
     Fuse,
     InterstageTransformer,
@@ -49,6 +50,8 @@ CONTACT_OHMS = 1e-3
 POT_END = END_RESISTANCE
 DIODE_OHMS = 0.05
 """In series with a diode that is not part of a rectifier; own assumption."""
+LIGHT_EMISSION = 2.0
+"""Emission coefficient of a light-emitting diode (from memory: 1.5 to 2.5); its volts at one current are the spec's."""
 HEATER_WINDING_OHMS = 0.01
 """Of a heater winding whose resistance nobody gave; only the potential of its nets depends on it."""
 COIL_OHMS = 1e-6
@@ -128,6 +131,20 @@ class DiodeElement:
 
 
 @record
+class PhotocellElement:
+    """The cell of an optical coupler between two nets; `light`: name of the DiodeElement that lights it."""
+
+    name: str
+    a: str
+    b: str
+    light: str
+    dark_ohms: float
+    bright_ohms: float
+    bright_amps: float
+    gamma: float
+
+
+@record
 class Elements:
     """The flat circuit. `nets` are the solved nets in netlist order, circuit ground left out. `out`: tubes pulled in this condition."""
 
@@ -140,6 +157,12 @@ class Elements:
     diodes: tuple[DiodeElement, ...]
     rectifiers: tuple[AveragedRectifier, ...]
     out: frozenset[str]
+    photocells: tuple[PhotocellElement, ...] = ()
+
+
+def light_of(part: Coupler) -> str:
+    """What the diode of a coupler is called among the elements and ports."""
+    return f"{part.ref}.light"
 
 
 def pulled_tubes(netlist: Netlist, condition: Condition) -> frozenset[str]:
@@ -172,6 +195,7 @@ class _Flattener:
         self.transformers: list[Transformer] = []
         self.tubes: list[TubeElement] = []
         self.diodes: list[DiodeElement] = []
+        self.photocells: list[PhotocellElement] = []
 
     def run(self) -> Elements:
         for part in self.netlist.parts:
@@ -190,6 +214,7 @@ class _Flattener:
             diodes=tuple(self.diodes),
             rectifiers=rectifier_elements(self.netlist, self.condition, self.out),
             out=self.out,
+            photocells=tuple(self.photocells),
         )
 
     def _resistor(self, name: str, owner: str, a: str, b: str, ohms: float) -> None:
@@ -215,6 +240,8 @@ class _Flattener:
                 found = DiodeElement(part.ref, part.net("a"), part.net("k"), part.type.saturation_amps.value, volts, DIODE_OHMS)
                 if found.anode != found.cathode and not {found.anode, found.cathode} & self.unsolved:
                     self.diodes.append(found)
+            case Coupler():
+                self._coupler(part)
             case OutputTransformer():
                 self.transformers.append(output_transformer(part))
             case InterstageTransformer():
@@ -245,6 +272,15 @@ class _Flattener:
         ccw, wiper, cw = pot.net("ccw"), pot.net("wiper"), pot.net("cw")
         self._resistor(f"{pot.ref}.ccw", pot.ref, ccw, wiper, pot.ohms * max(below, POT_END))
         self._resistor(f"{pot.ref}.cw", pot.ref, wiper, cw, pot.ohms * max(1.0 - below, POT_END))
+
+    def _coupler(self, part: Coupler) -> None:
+        name, volts = light_of(part), LIGHT_EMISSION * THERMAL_VOLTS
+        saturation = part.bright_amps * math.exp(-part.light_volts / volts)
+        self.diodes.append(DiodeElement(name, part.net("a"), part.net("k"), saturation, volts, DIODE_OHMS))
+        cell = PhotocellElement(
+            part.ref, part.net("1"), part.net("2"), name, part.dark_ohms, part.bright_ohms, part.bright_amps, part.gamma
+        )
+        self.photocells.append(cell)
 
     def _switch(self, switch: Switch) -> None:
         if not switch_closed(switch, self.condition):

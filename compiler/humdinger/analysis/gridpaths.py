@@ -15,7 +15,7 @@ from itertools import product
 
 import numpy as np
 
-from ..circuit.netlist import GROUND, Netlist, Pot
+from ..circuit.netlist import GROUND, Coupler, Netlist, Pot
 from .network import Edge, around, component, edges, least_ohms, nodes, with_wiper
 from .results import GridPath
 from .study import COLD, Study, silencers
@@ -29,7 +29,7 @@ MOST_POTS = 4
 def grid_paths(study: Study) -> tuple[GridPath, ...]:
     """One row per section whose grid is in use, in signal order."""
     netlist = study.netlist
-    by_net = around(edges(study.elements(COLD), opened=silencers(netlist)))
+    by_net = around((*edges(study.elements(COLD), opened=silencers(netlist)), *_lights(netlist)))
     stiff = _stiff(netlist)
     together = [netlist.by_section[ref].grid for ref in netlist.power_sections]
     pots = {p.ref: p for p in netlist.of(Pot)}
@@ -51,6 +51,11 @@ def grid_paths(study: Study) -> tuple[GridPath, ...]:
             )
         )
     return tuple(rows)
+
+
+def _lights(netlist: Netlist) -> list[Edge]:
+    """The diodes of optical couplers, in the way of a follower's current: what they conduct with, near enough."""
+    return [Edge(part.ref, part.net("a"), part.net("k"), part.light_volts / part.bright_amps, part.ref) for part in netlist.of(Coupler)]
 
 
 def _worst(network: tuple[Edge, ...], pots: Mapping[str, Pot], grid: str, group: list[str], stiff: set[str]) -> tuple[float, float, int]:

@@ -15,6 +15,7 @@ from ..circuit.netlist import (
     Bond,
     Capacitor,
     Choke,
+    Coupler,
     Diode,
     Fuse,
     InterstageTransformer,
@@ -74,6 +75,9 @@ def _conducts(part: Part) -> Iterator[tuple[str, str]]:
             return
         case Resistor() | Capacitor() | Choke() | Diode() | Fuse() | Lamp() | Bond() | Speaker():
             yield part.pins[0].net, part.pins[1].net
+        case Coupler():
+            yield part.net("a"), part.net("k")
+            yield part.net("1"), part.net("2")
         case Pot():
             yield part.net("ccw"), part.net("wiper")
             yield part.net("wiper"), part.net("cw")

@@ -37,8 +37,9 @@ class Edge:
 
 
 def edges(elements: Elements, *, opened: Collection[str] = ()) -> tuple[Edge, ...]:
-    """Every resistance of a flat circuit. opened: refs of parts that do not conduct. What joins (JOIN_OHMS) is 0 ohms here."""
+    """Every resistance of a flat circuit, photocells dark; what joins (JOIN_OHMS) is 0 ohms. opened: refs of parts that do not conduct."""
     found = [(r.owner, r.a, r.b, r.value, r.name) for r in elements.resistors]
+    found += [(c.name, c.a, c.b, c.dark_ohms, c.name) for c in elements.photocells]
     found += [(c.name, c.a, c.b, c.ohms, c.name) for c in elements.inductors]
     found += [(t.name, c.a, c.b, c.ohms, c.name) for t in elements.transformers for c in t.coils]
     return tuple(

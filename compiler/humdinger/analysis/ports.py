@@ -19,10 +19,11 @@ from .devices.averaged import averaged_current
 from .devices.diode import DiodeParameters, diode_current
 from .devices.grid import grid_current
 from .devices.pentode import PentodeParameters, pentode_currents
+from .devices.photocell import PhotocellParameters, photocell_siemens
 from .devices.rectifier_tube import RectifierTubeParameters, rectifier_tube_current
 from .devices.softplus import Floats
 from .devices.triode import TriodeParameters, triode_currents
-from .elements import DiodeElement, TubeElement
+from .elements import DiodeElement, PhotocellElement, TubeElement
 from .supply import AveragedRectifier
 
 
@@ -54,24 +55,28 @@ class _Rows(NamedTuple):
     diodes: slice
     tube_rectifiers: slice
     silicon_rectifiers: slice
+    cells: slice
     flat: NDArray[np.int64]
 
     @classmethod
-    def of(cls, triodes: int, pentodes: int, diodes: int, vacuum: int, silicon: int) -> _Rows:
+    def of(cls, triodes: int, pentodes: int, diodes: int, vacuum: int, silicon: int, lights: Sequence[int] = ()) -> _Rows:
         """Rows for so many devices of each law, in the order of the bank."""
-        ends = np.cumsum([0, triodes, pentodes, triodes, pentodes, pentodes, diodes, vacuum, silicon]).tolist()
-        tg, pg, tp, pp, s, d, v, r = (slice(a, b) for a, b in pairwise(ends))
+        ends = np.cumsum([0, triodes, pentodes, triodes, pentodes, pentodes, diodes, vacuum, silicon, len(lights)]).tolist()
+        tg, pg, tp, pp, s, d, v, r, c = (slice(a, b) for a, b in pairwise(ends))
         grids = slice(0, triodes + pentodes)
         pairs = [(grids, grids), (tp, tg), (tp, tp), (pp, pg), (pp, pp), (pp, s), (s, pg), (s, pp), (s, s), (d, d), (v, v), (r, r)]
         every = np.arange(ends[-1])
         flat = np.concatenate([every[row] * ends[-1] + every[column] for row, column in pairs])
-        return cls(grids, tg, pg, tp, pp, s, d, v, r, flat)
+        # a cell's current goes with its own volts and with those of the diode that lights it
+        lit = every[c] * ends[-1] + np.array([every[d][k] for k in lights], dtype=int)
+        flat = np.concatenate([flat, every[c] * ends[-1] + every[c], lit])
+        return cls(grids, tg, pg, tp, pp, s, d, v, r, c, flat)
 
 
 @record(slots=False)
 class PortBank:
     """All ports with the parameters of their laws. Order: triode grids, pentode grids, triode plates, pentode plates, screens,
-    diodes, tube rectifiers, silicon rectifiers. Parameter arrays may carry leading batch axes."""
+    diodes, tube rectifiers, silicon rectifiers, photocells. Parameter arrays may carry leading batch axes."""
 
     ports: tuple[Port, ...]
     triodes: TriodeParameters
@@ -83,6 +88,9 @@ class PortBank:
     silicon_peaks: Floats
     silicon_pulses: Floats
     silicon_rectifiers: DiodeParameters
+    photocells: PhotocellParameters
+    lights: tuple[int, ...]
+    """Which diode lights each cell."""
 
     @property
     def count(self) -> int:
@@ -116,7 +124,9 @@ class PortBank:
 
     @cached_property
     def _rows(self) -> _Rows:
-        return _Rows.of(*(x.shape[-1] for x in (self.triodes.mu, self.pentodes.mu, self.diodes.ohms, self.tube_peaks, self.silicon_peaks)))
+        laws = (self.triodes.mu, self.pentodes.mu, self.diodes.ohms, self.tube_peaks, self.silicon_peaks)
+        triodes, pentodes, diodes, vacuum, silicon = (x.shape[-1] for x in laws)
+        return _Rows.of(triodes, pentodes, diodes, vacuum, silicon, self.lights)
 
     def select(self, samples: NDArray[np.int64]) -> PortBank:
         """The ports of some samples of a batch; the bank itself where no parameter differs from sample to sample."""
@@ -137,6 +147,7 @@ class PortBank:
             silicon_peaks=pick(self.silicon_peaks),
             silicon_pulses=pick(self.silicon_pulses),
             silicon_rectifiers=DiodeParameters(*map(pick, self.silicon_rectifiers)),
+            photocells=PhotocellParameters(*map(pick, self.photocells)),
         )
 
     def _arrays(self) -> tuple[Floats, ...]:
@@ -146,6 +157,7 @@ class PortBank:
             *self.diodes,
             *self.tube_rectifiers,
             *self.silicon_rectifiers,
+            *self.photocells,
             self.tube_peaks,
             self.tube_pulses,
             self.silicon_peaks,
@@ -178,6 +190,13 @@ class PortBank:
                 current, slope = averaged_current(u[..., r], peaks, pulses, leg)
                 amps.append(-current)
                 slopes.append(-slope)
+        if self.lights:
+            lights = list(self.lights)
+            lit, by_volts = diode_current(u[..., rows.diodes][..., lights], DiodeParameters(*(p[..., lights] for p in self.diodes)))
+            siemens, by_light = photocell_siemens(lit, self.photocells)
+            across = u[..., rows.cells]
+            amps.append(across * siemens)
+            slopes += [siemens, across * by_light * by_volts]
         jacobian = np.zeros((*u.shape[:-1], m * m))
         jacobian[..., rows.flat] = np.concatenate(slopes, axis=-1)
         return np.concatenate(amps, axis=-1), jacobian.reshape(*u.shape, m)
@@ -201,7 +220,12 @@ def banked(banks: Sequence[PortBank]) -> PortBank:
     return replace(banks[0], tube_peaks=tube, silicon_peaks=silicon)
 
 
-def port_bank(tubes: Sequence[TubeElement], diodes: Sequence[DiodeElement], rectifiers: Sequence[AveragedRectifier]) -> PortBank:
+def port_bank(
+    tubes: Sequence[TubeElement],
+    diodes: Sequence[DiodeElement],
+    rectifiers: Sequence[AveragedRectifier],
+    photocells: Sequence[PhotocellElement] = (),
+) -> PortBank:
     """The ports of a circuit. Raises ValueError for a law there is no file for."""
     unknown = [t.name for t in tubes if t.law not in ("triode", "pentode")]
     if unknown:
@@ -218,6 +242,7 @@ def port_bank(tubes: Sequence[TubeElement], diodes: Sequence[DiodeElement], rect
         *(Port(t.name, "screen", t.screen, t.cathode, 1e-5, 270.0, 150.0) for t in pentodes),
         *(Port(d.name, "diode", d.anode, d.cathode, 1e-6, 0.0, 100.0) for d in diodes),
         *(Port(r.name, "rectifier", r.plus, r.minus, 1e-3, 0.85 * r.peak, 100.0) for r in (*vacuum, *silicon)),
+        *(Port(c.name, "cell", c.a, c.b, 1e-5, 0.0, 100.0) for c in photocells),
     ]
     return PortBank(
         ports=tuple(ports),
@@ -234,4 +259,11 @@ def port_bank(tubes: Sequence[TubeElement], diodes: Sequence[DiodeElement], rect
         silicon_rectifiers=DiodeParameters(
             _column([r.saturation for r in silicon]), _column([r.emission_volts for r in silicon]), _column([r.ohms for r in silicon])
         ),
+        photocells=PhotocellParameters(
+            _column([1.0 / c.dark_ohms for c in photocells]),
+            _column([1.0 / c.bright_ohms for c in photocells]),
+            _column([c.bright_amps for c in photocells]),
+            _column([c.gamma for c in photocells]),
+        ),
+        lights=tuple([d.name for d in diodes].index(c.light) for c in photocells),
     )

@@ -170,6 +170,9 @@ def _wave_lines(wave: Tremolo) -> list[str]:
     if (run := wave.running) is not None:
         rows.append(("depth at full intensity, slowest rate", f"{run.depth_db:.1f} dB from softest to loudest (m = {run.depth:.2f})"))
         rows.append(("of the wave at the speaker, no signal", f"{show_volts(run.idle_output_peak_volts)} peak"))
+        if (cell := run.cell) is not None:
+            rows.append((f"{cell.ref}, bright and dark", f"{show_ohms(cell.bright_ohms)} and {show_ohms(cell.dark_ohms)}"))
+            rows.append((f"{cell.ref}, tremolo off", f"{show_ohms(cell.rest_ohms)} at {show_amps(cell.rest_amps)}"))
         rows += [
             (f"grid of {e.section}", f"{show_volts(e.lowest_grid_volts)} to {show_volts(e.highest_grid_volts)}") for e in run.excursions
         ]

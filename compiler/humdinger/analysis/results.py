@@ -381,12 +381,29 @@ class Excursion:
 
 
 @record
+class CellSwing:
+    """An optical cell while the tremolo runs: ohms at rest (tremolo off), at the brightest and the darkest moment; amps of its diode.
+
+    dc_volts: across the cell with no signal. The cell is taken to follow at once.
+    """
+
+    ref: str
+    rest_ohms: float
+    bright_ohms: float
+    dark_ohms: float
+    rest_amps: float
+    most_amps: float
+    dc_volts: float
+
+
+@record
 class RunningTremolo:
     """The amp while the tremolo runs, intensity full, slowest rate, by harmonic balance (analysis/slow_wave).
 
     Gains: volts at the speaker per volt at the input, at 1 kHz. depth: (loudest - softest)/(loudest + softest); depth_db: from softest to
     loudest, 60 at the most. idle_output_peak_volts: of the slow wave at the speaker, no signal. excursions: the tubes the tremolo moves,
-    then the output tubes. follower_peak_volts: swing of the injection's follower at its cathode.
+    then the output tubes. follower_peak_volts: swing of the injection's follower at its cathode. cell: what is lit, if the tremolo
+    goes in as light.
     """
 
     loudest_gain: float
@@ -396,6 +413,7 @@ class RunningTremolo:
     idle_output_peak_volts: float
     excursions: tuple[Excursion, ...]
     follower_peak_volts: float | None = None
+    cell: CellSwing | None = None
 
 
 @record

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..circuit.netlist import StageInstance, TubeSection
+from ..circuit.netlist import Coupler, StageInstance, TubeSection
+from .devices.photocell import PhotocellParameters, photocell_siemens
+from .elements import light_of
 from .operating import Solved
-from .results import Excursion, RunningTremolo
+from .results import CellSwing, Excursion, RunningTremolo
 from .slow_wave import SlowWave, decibels, slow_wave
 
 CUT_OFF_SHARE = 0.01
@@ -29,8 +31,21 @@ def running(solved: Solved, oscillator: TubeSection, stage: StageInstance, hertz
         depth_db=decibels(wave.loudest, wave.softest),
         idle_output_peak_volts=wave.first_harmonic(netlist.output_net),
         excursions=tuple(_excursion(wave, ref) for ref in dict.fromkeys((*moved, *netlist.power_sections))),
+        cell=_cell(wave, str(stage.facts.get("cell", ""))),
         follower_peak_volts=_swing(wave, netlist.by_section[follower].cathode) if follower in netlist.by_section else None,
     )
+
+
+def _cell(wave: SlowWave, ref: str) -> CellSwing | None:
+    part = wave.solved.system.netlist.by_ref.get(ref)
+    if not isinstance(part, Coupler):
+        return None
+    name = light_of(part)
+    amps, rest = wave.amps(name, "diode"), wave.rest_amps(name, "diode")
+    law = PhotocellParameters(*(np.array(v) for v in (1.0 / part.dark_ohms, 1.0 / part.bright_ohms, part.bright_amps, part.gamma)))
+    bright, dark, still = (1.0 / float(photocell_siemens(np.array(i), law)[0]) for i in (amps.max(), amps.min(), rest))
+    across = wave.solved.volts(part.net("1")) - wave.solved.volts(part.net("2"))
+    return CellSwing(ref, still, bright, dark, rest, float(amps.max()), across)
 
 
 def _excursion(wave: SlowWave, ref: str) -> Excursion:

@@ -16,7 +16,7 @@ from .elements import Elements, elements_of
 from .operating import Solved, solve_system
 from .results import Condition
 from .smallsignal import SOURCE_OHMS
-from .spice_cards import averaged_cards, diode_cards, inductor_cards, number, real_cards, transformer_cards, tube_cards
+from .spice_cards import averaged_cards, diode_cards, inductor_cards, number, photocell_cards, real_cards, transformer_cards, tube_cards
 from .system import GMIN, build_system
 
 ANALYSES = ("op", "ac", "tran")
@@ -78,6 +78,7 @@ class Names:
             *flat.tubes,
             *flat.diodes,
             *flat.rectifiers,
+            *flat.photocells,
         ]
         self._labels = {element.name: _unique(element.name, labels) for element in everything}
 
@@ -128,6 +129,11 @@ def _active(flat: Elements, names: Names) -> list[str]:
         lines += tube_cards(tube, names.label(tube.name), names.node)
     for diode in flat.diodes:
         lines += diode_cards(diode, names.label(diode.name), names.node)
+    lights = {diode.name: diode for diode in flat.diodes}
+    for cell in flat.photocells:
+        light = lights[cell.light]
+        across = f"{names.node(light.anode)},a_{names.label(light.name)}"
+        lines += photocell_cards(cell, names.label(cell.name), across, names.node, light.ohms)
     return lines
 
 

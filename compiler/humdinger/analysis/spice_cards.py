@@ -14,7 +14,8 @@ from .devices.averaged import FULLY_OPEN, quadrature
 from .devices.diode import THERMAL_VOLTS
 from .devices.grid import GRID_KNEE_VOLTS, GRID_OHMS, GRID_SOFT_VOLTS
 from .devices.pentode import SCREEN_SMOOTHING
-from .elements import DiodeElement, Inductor, Transformer, TubeElement
+from .devices.photocell import FLOOR
+from .elements import DiodeElement, Inductor, PhotocellElement, Transformer, TubeElement
 from .supply import SILICON_AMPS, AveragedRectifier
 
 LEAK_OHMS = 1e8
@@ -83,6 +84,16 @@ def diode_cards(diode: DiodeElement, name: str, node: Node) -> list[str]:
         f"D_{name} a_{name} {node(diode.cathode)} m_{name}",
         diode_model(f"m_{name}", diode.saturation, diode.emission_volts),
     ]
+
+
+def photocell_cards(cell: PhotocellElement, name: str, light: str, node: Node, series_ohms: float) -> list[str]:
+    """A photocell; the diode's current is read across the resistance in series with it. light: what the diode is called, node: anode's."""
+    lit = f"max(v({light})/{number(series_ohms * cell.bright_amps)},0)"
+    floor = number(FLOOR**cell.gamma)
+    whole = (1.0 + FLOOR) ** cell.gamma - FLOOR**cell.gamma
+    grown = f"(pow({lit}+{number(FLOOR)},{number(cell.gamma)})-{floor})"
+    a, b = node(cell.a), node(cell.b)
+    return [f"Bc_{name} {a} {b} I=v({a},{b})*({number(1.0 / cell.dark_ohms)}+{number(1.0 / (cell.bright_ohms * whole))}*{grown})"]
 
 
 def _leg(r: AveragedRectifier, name: str, start: str, end: str, share: int = 1) -> list[str]:

@@ -16,6 +16,7 @@ from ..circuit.netlist import (
     Bond,
     Capacitor,
     Choke,
+    Coupler,
     Diode,
     Fuse,
     InterstageTransformer,
@@ -85,6 +86,11 @@ def _stress(
         case Capacitor():
             rms = pulses[part.ref][0] if part.ref in pulses else 0.0
             return Stress(volts[part.pins[0].net] - volts[part.pins[1].net], rms, 0.0)
+        case Coupler():
+            # the cell: its diode is judged by its amps
+            row = next(k for k, p in enumerate(solved.system.bank.ports) if (p.owner, p.kind) == (part.ref, "cell"))
+            v, amps = across("1", "2"), float(solved.i[row])
+            return Stress(v, abs(amps), abs(v * amps))
         case Choke():
             amps = float(solved.x[solved.system.branch[part.ref]])
             return Stress(across("1", "2"), abs(amps), abs(across("1", "2") * amps))

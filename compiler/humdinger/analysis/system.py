@@ -156,13 +156,15 @@ def at_mains(system: System, condition: Condition) -> System:
     """The same circuit at other mains volts: only its rectifiers differ. condition: what differs from the system's own are mains volts."""
     flat = system.elements
     elements = replace(flat, rectifiers=rectifier_elements(system.netlist, condition, flat.out))
-    return replace(system, condition=condition, elements=elements, bank=port_bank(flat.tubes, flat.diodes, elements.rectifiers))
+    return replace(
+        system, condition=condition, elements=elements, bank=port_bank(flat.tubes, flat.diodes, elements.rectifiers, flat.photocells)
+    )
 
 
 def build_system(netlist: Netlist, condition: Condition, elements: Elements | None = None) -> System:
     """The matrices of a netlist in a condition; `elements` replaces the flat circuit (fault and tolerance studies)."""
     flat = elements if elements is not None else elements_of(netlist, condition)
-    bank = port_bank(flat.tubes, flat.diodes, flat.rectifiers)
+    bank = port_bank(flat.tubes, flat.diodes, flat.rectifiers, flat.photocells)
     stamper = _Stamper(flat, bank)
     d, gamma = stamper.states()
     a = stamper.incidence()

@@ -31,7 +31,7 @@ from .variants import added, moved_wiper, removed
 KIND = "phase-shift-oscillator"
 AT_THE_GRIDS = ("output-grid-injection", "bias-supply-injection")
 """Injections that move the output tubes' control grids: judged by the wave that arrives there."""
-INJECTIONS = (*AT_THE_GRIDS, "preamp-cathode-injection", "inverter-injection")
+INJECTIONS = (*AT_THE_GRIDS, "preamp-cathode-injection", "inverter-injection", "optical-injection")
 STILL_AMPS = 1e-9
 """A change that upsets no Kirchhoff sum by more than this has not moved the operating point."""
 FIRST_VOLTS = 1e-3

@@ -49,8 +49,10 @@ LETTERS = {
     "speaker": "LS",
     "stud": "E",
     "bond": "W",
+    "coupler": "U",
 }
-"""Class letters of ASME Y14.44 (from memory): R also for pots, LS loudspeaker, E terminal, W wire, DS lamp."""
+"""Class letters of ASME Y14.44 (from memory): R also for pots, LS loudspeaker, E terminal, W wire, DS lamp, U what holds
+several devices in one case."""
 
 
 @record

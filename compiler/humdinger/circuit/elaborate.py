@@ -34,6 +34,7 @@ SIGNAL_KINDS = (
     "interstage-transformer",
     "network",
     "mixer",
+    "optical-cell",
 )
 """Kinds that stand in `signal:`; each is a module of stages/ of the same name with underscores."""
 
@@ -47,6 +48,7 @@ SECTION_KINDS = (
     "bias-supply-injection",
     "preamp-cathode-injection",
     "inverter-injection",
+    "optical-injection",
     "feedback",
     "presence",
     "speaker",
@@ -66,6 +68,7 @@ INJECTIONS = {
     "bias-supply": "bias-supply-injection",
     "preamp-cathode": "preamp-cathode-injection",
     "inverter-tail": "inverter-injection",
+    "optical": "optical-injection",
 }
 """Point of the tremolo's injection -> the kind that builds it."""
 

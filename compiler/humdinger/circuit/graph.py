@@ -19,6 +19,7 @@ from .netlist import (
     GROUND,
     Bond,
     Choke,
+    Coupler,
     Diode,
     Fuse,
     InterstageTransformer,
@@ -99,6 +100,8 @@ def _part_edges(part: Part) -> list[Edge]:
     nets = [pin.net for pin in part.pins]
     if isinstance(part, Resistor | Choke | Diode | Fuse | Lamp | Speaker | Bond):
         return [(nets[0], nets[1])]
+    if isinstance(part, Coupler):
+        return [(part.net("a"), part.net("k")), (part.net("1"), part.net("2"))]
     if isinstance(part, Pot):
         return [(nets[0], nets[1]), (nets[1], nets[2])]
     if isinstance(part, Switch):

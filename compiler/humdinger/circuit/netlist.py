@@ -321,6 +321,27 @@ class Lamp(Part):
 
 
 @record(kw_only=True)
+class Coupler(Part):
+    """A diode that gives light and a photoresistor that sees it, in one case: pins "a", "k" (the diode), "1", "2" (the cell).
+
+    dark_ohms: at the least, no light. bright_ohms: at bright_amps through the diode. gamma: how fast the ohms fall with the current
+    (analysis/devices/photocell). light_volts at bright_amps, light_amps at the most; cell_volts and watts the cell's ratings.
+    rise_seconds, fall_seconds: how slowly it brightens and darkens; no number takes them in.
+    """
+
+    dark_ohms: float
+    bright_ohms: float
+    bright_amps: float
+    gamma: float
+    light_volts: float
+    light_amps: float | None = None
+    cell_volts: float | None = None
+    watts: float | None = None
+    rise_seconds: float | None = None
+    fall_seconds: float | None = None
+
+
+@record(kw_only=True)
 class Speaker(Part):
     """Pins "+", "-". ohms is the nominal impedance, resistance the voice coil's DC resistance."""
 

@@ -8,6 +8,7 @@ from ..circuit.netlist import (
     Bond,
     Capacitor,
     Choke,
+    Coupler,
     Diode,
     Fuse,
     Inlet,
@@ -103,6 +104,8 @@ def value_rows(part: Part) -> Rows:
             return ((part.label, "value"), *_contact(part.volts, part.amps))
         case Lamp():
             return ((part.kind, "value"), (f"{plain(part.volts, 'V')} {code(part.amps, 'A')}", "value"))
+        case Coupler():
+            return (("LED and LDR", "value"), (f"{ohms_code(part.dark_ohms)} to {ohms_code(part.bright_ohms)}", "value"))
         case Jack():
             return ((part.label, "value"),)
         case Inlet():

@@ -199,6 +199,19 @@ class Pen:
         if label:
             self.block.lines(owner, beside(body, middle, label, SIDE), self.rows(ref), label)
 
+    def half(
+        self, ref: str, kind: str, pins: tuple[str, str], a: Point, b: Point, *, label: str = "right", centre: Point | None = None
+    ) -> None:
+        """One of the two devices of a coupler, "led" or "photocell", from a to b; pins: its terminals there."""
+        middle = centre or ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        body, leads = two_terminal_room(kind, a, b, middle, ref)
+        owner = ("part", ref)
+        self.block.symbol(owner, kind, (a, b, middle), (body,), leads)
+        for pin, at, lead in zip(pins, (a, b), leads, strict=True):
+            self.block.terminal(ref, pin, self.net(ref, pin), at, lead)
+        self.piece(ref, kind)
+        self.block.lines(owner, beside(body, middle, label, SIDE), self.rows(ref, level=label in ("above", "below")), label)
+
     def heater(self, ref: str, a: Point, b: Point) -> None:
         """A tube's heater from a to b; its terminals are the caller's."""
         middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)

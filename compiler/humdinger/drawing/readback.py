@@ -9,7 +9,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from ..circuit.netlist import Netlist, PowerTransformer, Tube
+from ..circuit.netlist import Coupler, Netlist, PowerTransformer, Tube
 from .geometry import EPS, Bins, Line, Point, on_line, span
 from .sheet import Sheet
 
@@ -126,7 +126,8 @@ def _terminals(netlist: Netlist, sheets: Sequence[Sheet]) -> Iterator[str]:
 
 
 def units(netlist: Netlist) -> list[str]:
-    """What must be drawn: every part once; of tubes each section and the heater, of power transformers each winding."""
+    """What must be drawn: every part once; of tubes each section and the heater, of power transformers each winding, of couplers
+    both halves."""
     wanted: list[str] = []
     for part in netlist.parts:
         if isinstance(part, Tube):
@@ -135,6 +136,8 @@ def units(netlist: Netlist) -> list[str]:
             wanted += [f"{part.ref}:heater"] if part.heater else []
         elif isinstance(part, PowerTransformer):
             wanted += [f"{part.ref}:primary", *(f"{part.ref}:{w.name}" for w in part.windings)]
+        elif isinstance(part, Coupler):
+            wanted += [f"{part.ref}:led", f"{part.ref}:photocell"]
         else:
             wanted.append(part.ref)
     return wanted

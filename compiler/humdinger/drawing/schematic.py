@@ -77,13 +77,21 @@ def net_anchor(figure: str, net: str) -> str:
 SIGNAL = (
     "input", "common-cathode", "pentode-gain", "cathode-follower", "volume", "master-volume", "bass-cut", "two-knob-tone",
     "three-knob-tone", "treble-cut", "feedback-tone", "effects-loop", "network", "mixer",
+    "optical-cell",
 )  # fmt: skip
 BEHIND = "behind-inverter"
 """Stands for the kind of what is among the signal's kinds and hangs on the two halves of an inverter."""
 INVERTER = ("long-tailed-pair", "cathodyne", "paraphase", "floating-paraphase", "interstage-transformer", BEHIND)
 OUTPUT = ("single-ended-output", "push-pull-output", "cathode-bias", "speaker", "line-out", "feedback", "presence")
 LOOP = ("feedback", "presence")
-TREMOLO = ("phase-shift-oscillator", "output-grid-injection", "bias-supply-injection", "preamp-cathode-injection", "inverter-injection")
+TREMOLO = (
+    "phase-shift-oscillator",
+    "output-grid-injection",
+    "bias-supply-injection",
+    "preamp-cathode-injection",
+    "inverter-injection",
+    "optical-injection",
+)
 SUPPLY = ("mains-input", "power-transformer", "rectifier", "filter")
 BIAS = ("fixed-bias",)
 HEATERS = ("heaters",)

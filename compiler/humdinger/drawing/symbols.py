@@ -80,6 +80,15 @@ def resistor(symbol: Symbol, style: str) -> Sequence[Element]:
     return [kind(color=INK, lw=WIRE).endpoints(at(-0.5, 0), at(0.5, 0))]
 
 
+def photocell(symbol: Symbol, style: str) -> Sequence[Element]:
+    """A resistor with two rays that fall on it."""
+    at, shape = Along(symbol), Shape()
+    for x in (-0.12, 0.16):
+        a, b = at(x - 0.14, 0.6), at(x, 0.3)
+        shape.segments.append(Segment([a, b], lw=FINE, color=INK, arrow="->", arrowwidth=0.09, arrowlength=0.11))
+    return [*resistor(symbol, style), shape]
+
+
 def pot(symbol: Symbol, style: str) -> Sequence[Element]:
     """A resistor with an arrow for the wiper."""
     track = Symbol(symbol.owner, "resistor", symbol.points, symbol.params, symbol.bodies, symbol.leads[:2])
@@ -256,6 +265,7 @@ def _tube(symbol: Symbol, style: str) -> Sequence[Element]:
 
 SYMBOLS: dict[str, Callable[[Symbol, str], Sequence[Element]]] = {
     "resistor": resistor,
+    "photocell": photocell,
     "pot": pot,
     "capacitor": capacitor,
     "electrolytic": electrolytic,

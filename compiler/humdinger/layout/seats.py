@@ -13,6 +13,7 @@ from ..circuit.netlist import (
     Bond,
     Capacitor,
     Choke,
+    Coupler,
     Diode,
     Fuse,
     Inlet,
@@ -44,6 +45,7 @@ CHASSIS: tuple[tuple[type[Part], str], ...] = (
     (Fuse, "in a holder that a tool opens"),
     (Inlet, "in the rear panel"),
     (Lamp, "in the panel"),
+    (Coupler, "clipped to the chassis by its body, its leads on the wires: it keeps the light out, so no hole is drilled in it"),
     (Stud, "on bare metal of the chassis"),
     (Bond, "a wire of its own, not a part on a board"),
 )

@@ -6,7 +6,7 @@ import math
 
 from ..analysis.results import LoopLevel, Results
 from ..circuit.netlist import Netlist, Pot, Resistor
-from ..units import show_amps, show_decibels
+from ..units import show_amps, show_decibels, show_ohms
 from . import keys, words
 from .kit import describe
 from .model import Block, Cell, Facts, Link, Row, Table, Text, num, t, txt
@@ -241,6 +241,12 @@ def _tremolo_facts(results: Results) -> tuple[tuple[str, Text], ...]:
     if (run := tremolo.running) is not None:
         depth = f"{words.computed(run.depth_db):g} dB from softest to loudest; m = {words.computed(run.depth):g}"
         pairs.append(("Depth", t(f"{depth}: intensity full, slowest rate, 1 kHz; injection at the {tremolo.injection.replace('-', ' ')}")))
+        if (cell := run.cell) is not None:
+            ohms = f"{show_ohms(words.computed(cell.bright_ohms))} bright, {show_ohms(words.computed(cell.dark_ohms))} dark"
+            rest = f"{show_ohms(words.computed(cell.rest_ohms))} with the tremolo off"
+            pairs.append(
+                (f"Cell {cell.ref}", t(f"{ohms}, {rest}; diode up to {show_amps(words.computed(cell.most_amps))}; taken to follow at once"))
+            )
         pairs.append(("At the speaker without signal", t(f"{words.volts(run.idle_output_peak_volts)} peak of the slow wave")))
     return tuple(pairs)
 

@@ -6,6 +6,7 @@ from ..circuit.netlist import (
     Bond,
     Capacitor,
     Choke,
+    Coupler,
     Diode,
     Fuse,
     Inlet,
@@ -109,6 +110,11 @@ def describe(part: Part) -> str:
             return f"earth stud {part.thread} with star washer and nut"
         case Bond():
             return f"bond wire, {part.kind}" + (f", {part.area_mm2:g} mm²" if part.area_mm2 else "")
+        case Coupler():
+            volts = f", {show_volts(part.cell_volts)}" if part.cell_volts else ""
+            watts = f", {show_watts(part.watts)}" if part.watts else ""
+            lit = f"{show_ohms(part.bright_ohms)} at {show_amps(part.bright_amps)}"
+            return f"optical coupler, LED and LDR in one case: {show_ohms(part.dark_ohms)} dark, {lit}{volts}{watts}"
         case Lamp():
             return f"{part.kind} lamp {show_volts(part.volts)} {show_amps(part.amps)}"
         case Speaker():

@@ -9,6 +9,7 @@ from ..circuit.netlist import (
     Bond,
     Capacitor,
     Choke,
+    Coupler,
     Diode,
     Fuse,
     Inlet,
@@ -263,7 +264,13 @@ CLASSES = (
     Class("Diodes", "diodes", ("Type", "Reverse volts", "Amps"), (Diode,), _diode),
     Class("Tubes", "tubes", ("Type", "Also sold as", "What", "Base", "Heater", "Seated height"), (Tube,), _tube),
     Class("Transformers", "transformers", ("What",), (PowerTransformer, OutputTransformer, InterstageTransformer, Choke), _plain),
-    Class("Jacks, switches, fuses and the like", "hardware", ("What",), (Inlet, Fuse, Switch, Lamp, Jack, Stud, Bond, Speaker), _plain),
+    Class(
+        "Jacks, switches, fuses and the like",
+        "hardware",
+        ("What",),
+        (Inlet, Fuse, Switch, Lamp, Coupler, Jack, Stud, Bond, Speaker),
+        _plain,
+    ),
 )
 """In the order a picker walks. A part of no class would be missing from the list: DOC-005 sees it."""
 

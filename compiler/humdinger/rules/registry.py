@@ -111,6 +111,7 @@ MODULES: dict[str, str] = {
     "TRM-006": "tremolo.cathode_bias_against_tremolo",
     "TRM-008": "tremolo.tremolo_excursion",
     "TRM-013": "tremolo.oscillator_capacitors",
+    "TRM-015": "tremolo.optical_cell",
     "TUB-001": "tubes.plate_dissipation",
     "TUB-003": "tubes.screen_dissipation",
     "TUB-005": "tubes.plate_volts",

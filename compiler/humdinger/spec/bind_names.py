@@ -19,6 +19,7 @@ SECTION_IDS = (
 
 WITHOUT_CATHODE = (
     "input", "volume", "master-volume", "bass-cut", "two-knob-tone", "three-knob-tone", "treble-cut", "effects-loop", "network", "mixer",
+    "optical-cell",
 )  # fmt: skip
 """Stage kinds feedback cannot enter."""
 
@@ -92,14 +93,25 @@ def _feedback(root: Block, ids: list[str], report: Report) -> None:
 
 
 def _moved(root: Block, ids: list[str], report: Report) -> None:
-    """The stage whose cathode the tremolo moves."""
+    """The stage whose cathode the tremolo moves, or whose cell it lights; every cell is lit."""
     injection = root.block("modulation").block("injection")
     target = injection.field("stage")
-    if target is None or not isinstance(target.value, str) or injection.get("point") != "preamp-cathode":
-        return
+    point = injection.get("point")
     kinds = {str(stage.get("id")): str(stage.get("stage")) for stage in root.blocks("signal")}
+    lit = target.value if target and point == "optical" else None
+    for stage in root.blocks("signal"):
+        if stage.get("stage") == "optical-cell" and stage.get("id") != lit:
+            message = f"no tremolo lights the cell of {stage.get('id')}"
+            helps = [f"injection: {{point: optical, stage: {stage.get('id')}, follower: ...}}"]
+            report.error("NAM-025", "cell-without-light", message, stage.span_of("id"), helps=helps)
+    if target is None or not isinstance(target.value, str) or point not in ("preamp-cathode", "optical"):
+        return
     if target.value not in ids:
         report.unknown("NAM-007", "unknown-stage-id", target, "is the id of no stage", ids, several="the stages are")
+    elif point == "optical":
+        if kinds[target.value] != "optical-cell":
+            message = f"this tremolo lights a cell, and {target.value} is {words.article(kinds[target.value])} {kinds[target.value]} stage"
+            report.error("NAM-024", "no-cell-to-light", message, target.span, helps=["put a stage of kind optical-cell into the signal"])
     elif kinds[target.value] not in WITH_CATHODE:
         kind = kinds[target.value]
         message = f"this tremolo moves the cathode of a gain stage, and {target.value} is {words.article(kind)} {kind} stage"

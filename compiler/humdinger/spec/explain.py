@@ -14,6 +14,7 @@ _TREMOLO = (
     "    capacitors: [22n 630V, 22n 630V, 22n 630V], resistors: [1M, 220k, 1M], coupling: 100n 630V}\n"
     "  controls: {speed: {pot: 1M audio}, intensity: {pot: 500k linear}}\n"
 )
+_CELL = "signal:\n  - {stage: optical-cell, id: pulse, arrangement: series, resistor: 220k, cell: {dark: 1M, bright: 2k, at: 1 mA}}\n"
 
 _SHAPE = (
     CodePage(
@@ -379,6 +380,22 @@ _NAMES = (
         "It works on the bias of a tube that amplifies: a common-cathode or a pentode-gain stage.",
         _TREMOLO + "  injection: {point: preamp-cathode, stage: level, through: 22k}\n",
         _TREMOLO + "  injection: {point: preamp-cathode, stage: first, through: 22k}\n",
+    ),
+    CodePage(
+        "NAM-024",
+        "no-cell-to-light",
+        "The tremolo is to light a stage that has no optical cell.",
+        "Light moves a photoresistor and nothing else: the stage it names is of kind optical-cell.",
+        _TREMOLO + "  injection: {point: optical, stage: level, follower: {tube: V3b, supply: B3, cathode_resistor: 47k 1W}}\n",
+        _TREMOLO + "  injection: {point: optical, stage: pulse, follower: {tube: V3b, supply: B3, cathode_resistor: 47k 1W}}\n" + _CELL,
+    ),
+    CodePage(
+        "NAM-025",
+        "cell-without-light",
+        "An optical cell stands in the signal and nothing lights it.",
+        "In the dark it is a resistor of a megohm. A tremolo of point `optical` names the stage it lights.",
+        _CELL,
+        _TREMOLO + "  injection: {point: optical, stage: pulse, follower: {tube: V3b, supply: B3, cathode_resistor: 47k 1W}}\n" + _CELL,
     ),
 )
 

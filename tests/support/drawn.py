@@ -28,6 +28,10 @@ TWO_REFERENCES = (
 TAP = "{kind: artificial-centre-tap, resistors: 100 0.5W}"
 
 VARIANTS: dict[str, tuple[str, Mapping[str, str]]] = {
+OPTICAL = "{stage: optical-cell, id: pulse, arrangement: ARRANGED, resistor: 220k, cell: {dark: 1M, bright: 2k, at: 1 mA}}"
+LIT = "{point: optical, stage: pulse, follower: {tube: V2b, supply: B3, cathode_resistor: 47k 1W}}"
+
+VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
     "bare-stages": ("pipit", {"signal/1/cathode_bypass": "~", "signal/0/grid_stopper": "~", "signal/4/grid_leak": "470k"}),
     "unswitched-jack": ("pipit", {"signal/0/switched": "false"}),
     "first-stage-stopper": ("pipit", {"signal/1/grid_stopper": "10k", "signal/1/grid_leak": "1M"}),
@@ -69,6 +73,8 @@ VARIANTS: dict[str, tuple[str, Mapping[str, str]]] = {
             )
         },
     ),
+    "optical-series": ("ruff", {"signal/3": OPTICAL.replace("ARRANGED", "series"), "modulation/injection": LIT}),
+    "optical-shunt": ("ruff", {"signal/3": OPTICAL.replace("ARRANGED", "shunt"), "modulation/injection": LIT}),
     "injection-without-follower": ("whimbrel", {"modulation/injection/follower": "~", "unused": "{V3b: ground}"}),
     "bridge-with-things-in-its-leads": (
         "pipit",

@@ -12,8 +12,8 @@ How it is computed
     darken against the period of the fastest rate.
 
 Limits and sources
-    Above the spec's figures: warning. Darkening slower than a quarter of the fastest period: information (own choice). Without a figure in
-    the spec: not evaluated.
+    Above the figures that the spec takes from the cell's maker: warning (common practice). Darkening slower than a quarter of the fastest
+    period: information (own choice). Without a figure in the spec: not evaluated.
 
 Example (bad)
     over: curlew

@@ -52,7 +52,7 @@ def test_only_light_joins_the_cell_and_its_diode():
     netlist = netlist_of(optical("shunt"))
     cell = part(netlist, "pulse", "cell")
     assert isinstance(cell, Coupler)
-    assert cell.ref == "U1"
+    assert cell.ref == "OC1"
     assert [pin.net for pin in cell.pins] == ["pulse.light", "0", "pulse.out", "0"]
     assert ends(netlist, "pulse", "resistor") == ("level.out", "pulse.out")
     assert ends(netlist, "injection", "cathode-resistor") == ("injection.bias", "pulse.light")

@@ -27,11 +27,10 @@ TWO_REFERENCES = (
 
 TAP = "{kind: artificial-centre-tap, resistors: 100 0.5W}"
 
-VARIANTS: dict[str, tuple[str, Mapping[str, str]]] = {
 OPTICAL = "{stage: optical-cell, id: pulse, arrangement: ARRANGED, resistor: 220k, cell: {dark: 1M, bright: 2k, at: 1 mA}}"
 LIT = "{point: optical, stage: pulse, follower: {tube: V2b, supply: B3, cathode_resistor: 47k 1W}}"
 
-VARIANTS: dict[str, tuple[str, dict[str, str]]] = {
+VARIANTS: dict[str, tuple[str, Mapping[str, str]]] = {
     "bare-stages": ("pipit", {"signal/1/cathode_bypass": "~", "signal/0/grid_stopper": "~", "signal/4/grid_leak": "470k"}),
     "unswitched-jack": ("pipit", {"signal/0/switched": "false"}),
     "first-stage-stopper": ("pipit", {"signal/1/grid_stopper": "10k", "signal/1/grid_leak": "1M"}),

@@ -49,10 +49,10 @@ LETTERS = {
     "speaker": "LS",
     "stud": "E",
     "bond": "W",
-    "coupler": "U",
+    "coupler": "OC",
 }
-"""Class letters of ASME Y14.44 (from memory): R also for pots, LS loudspeaker, E terminal, W wire, DS lamp, U what holds
-several devices in one case."""
+"""Class letters of ASME Y14.44 (from memory): R also for pots, LS loudspeaker, E terminal, W wire, DS lamp. OC is our own
+for an optical coupler: U1 would read like a terminal of board U."""
 
 
 @record

@@ -240,7 +240,7 @@ def _tremolo_facts(results: Results) -> tuple[tuple[str, Text], ...]:
         pairs.append(("At the output grids", t(f"{words.volts(tremolo.available_peak_volts)} peak{need}; injection at the {point}")))
     if (run := tremolo.running) is not None:
         depth = f"{words.computed(run.depth_db):g} dB from softest to loudest; m = {words.computed(run.depth):g}"
-        pairs.append(("Depth", t(f"{depth}: intensity full, slowest rate, 1 kHz; injection at the {tremolo.injection.replace('-', ' ')}")))
+        pairs.append(("Depth", t(f"{depth}: intensity full, slowest rate, 1 kHz; injection: {tremolo.injection.replace('-', ' ')}")))
         if (cell := run.cell) is not None:
             ohms = f"{show_ohms(words.computed(cell.bright_ohms))} bright, {show_ohms(words.computed(cell.dark_ohms))} dark"
             rest = f"{show_ohms(words.computed(cell.rest_ohms))} with the tremolo off"

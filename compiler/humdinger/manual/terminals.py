@@ -2,13 +2,27 @@
 
 from __future__ import annotations
 
-from ..circuit.netlist import Bond, Capacitor, Fuse, InterstageTransformer, Netlist, OutputTransformer, Part, Pot, PowerTransformer, Tube
+from ..circuit.netlist import (
+    Bond,
+    Capacitor,
+    Coupler,
+    Fuse,
+    InterstageTransformer,
+    Netlist,
+    OutputTransformer,
+    Part,
+    Pot,
+    PowerTransformer,
+    Tube,
+)
 from ..layout import Layout
 from ..layout.trees import is_outside
 
 WORDS = {"+": "plus", "-": "minus", "a": "anode end", "k": "band end"}
 LUGS = {"ccw": "lug\u00a01", "wiper": "lug\u00a02", "cw": "lug\u00a03"}
 """Lugs of a pot: 1 at the counterclockwise end, 2 the wiper, 3 at the clockwise end (common practice)."""
+
+COUPLER = {"a": "light anode", "k": "light cathode", "1": "cell lead\u00a01", "2": "cell lead\u00a02"}
 
 
 def terminal_text(ref: str, pin: str, netlist: Netlist) -> str:
@@ -26,6 +40,8 @@ def terminal_text(ref: str, pin: str, netlist: Netlist) -> str:
         return f"{ref} {LUGS.get(pin, pin)}"
     if isinstance(part, PowerTransformer | InterstageTransformer):
         return f"{ref} {pin}"
+    if isinstance(part, Coupler):
+        return f"{ref} {COUPLER.get(pin, pin)}"
     if pin in ("1", "2"):
         return f"{ref} lead\u00a0{pin}"
     return f"{ref} {WORDS.get(pin, pin)}"

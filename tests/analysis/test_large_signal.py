@@ -8,7 +8,8 @@ from functools import cache
 import numpy as np
 import pytest
 
-from humdinger.analysis.large_signal import LOUDEST, QUIETEST, WAVE, _flatness
+from humdinger.analysis.large_signal import LOUDEST, QUIETEST, _flatness
+from humdinger.analysis.periodic import STEPS
 from humdinger.analysis.results import LargeSignal
 from humdinger.analysis.smallsignal import small_signal
 from humdinger.analysis.solve import solve
@@ -70,7 +71,7 @@ def test_the_points_lie_in_order(name: str) -> None:
     assert points["distortion-0.1"].distortion == pytest.approx(0.10, rel=0.1)
     for point in found.points:
         wave = np.array(point.wave)
-        assert len(wave) == WAVE
+        assert len(wave) == STEPS
         assert wave.std() == pytest.approx(point.level.output_volts_rms, rel=2e-3)
 
 

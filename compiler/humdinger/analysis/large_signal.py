@@ -33,12 +33,8 @@ LEVELS = 14
 QUIETEST, LOUDEST = 0.1, 4.0
 """Of the input volts that drive the output grids by their bias."""
 HARMONICS = 20
-FINE_STEPS = 256
-"""For the points that are printed: harmonics below one per cent want a finer period."""
 CLOSE, FLAT = 0.05, 1.5
 DISTORTIONS = (0.05, 0.10)
-WAVE = 128
-"""Points of a printed wave."""
 SMALLEST_STEP = 1.02
 """A level that does not converge is approached in smaller steps, down to this ratio."""
 
@@ -97,12 +93,10 @@ class _Sweep:
         grids = [s.grid for s in sections]
         self.watched = tuple(dict.fromkeys(n for n in (*self.netlist.b_plus, *(s.cathode for s in sections), *grids) if n != GROUND))
 
-    def solved(self, peak: float, start: Floats, steps: int = STEPS) -> _Level | None:
+    def solved(self, peak: float, start: Floats) -> _Level | None:
         """One level from port volts at rest (m,) or of a nearby level."""
-        if start.ndim == 2 and len(start) != 2 * steps:
-            start = _resampled(start, 2 * steps)
-        source = Source(self.netlist.input_net, SOURCE_OHMS, sine(1.0 / HERTZ, steps, peak))
-        found = periodic(self.rest.system, 1.0 / HERTZ, source, start, steps)
+        source = Source(self.netlist.input_net, SOURCE_OHMS, sine(1.0 / HERTZ, STEPS, peak))
+        found = periodic(self.rest.system, 1.0 / HERTZ, source, start)
         return _Level(peak, found, found.volts(self.netlist.output_net)) if found.converged else None
 
     def ladder(self, peaks: Floats) -> list[_Level]:
@@ -157,7 +151,7 @@ class _Sweep:
         )
 
     def points(self, ladder: Sequence[_Level]) -> Iterator[PowerPoint]:
-        """Half the input of clipping, where clipping begins, where the distortion passes the marks, the most; solved again, finer."""
+        """Half the input of clipping, where clipping begins, where the distortion passes the marks, and the most; each solved."""
         figures = {"clipping": ([_flatness(level.out) for level in ladder], FLAT)}
         rows = [_distortion(level.out) for level in ladder]
         figures |= {f"distortion-{share:g}": (rows, share) for share in DISTORTIONS}
@@ -172,9 +166,9 @@ class _Sweep:
 
     def _point(self, name: str, ladder: Sequence[_Level], peak: float) -> Iterator[PowerPoint]:
         near = min(ladder, key=lambda level: abs(math.log(level.peak / peak)))
-        found = self.solved(peak, near.found.u, FINE_STEPS) or self.solved(peak, near.found.u)
+        found = self.solved(peak, near.found.u)
         if found is not None:
-            wave = tuple(map(float, found.out[:: len(found.out) // WAVE]))
+            wave = tuple(map(float, found.out))
             yield PowerPoint(name, self.row(found), wave)
 
 
@@ -186,11 +180,6 @@ def _rms(wave: Floats) -> float:
 def _distortion(wave: Floats) -> float:
     lines = np.abs(np.fft.rfft(wave))
     return float(np.sqrt((lines[2 : HARMONICS + 1] ** 2).sum()) / lines[1]) if lines[1] > 0.0 else 0.0
-
-
-def _resampled(u: Floats, stages: int) -> Floats:
-    """Port volts at other stages of the same period: every stage takes what the nearest one had."""
-    return u[np.minimum((np.arange(stages) * len(u)) // stages, len(u) - 1)]
 
 
 def _flatness(wave: Floats) -> float:

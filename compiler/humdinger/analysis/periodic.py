@@ -25,10 +25,13 @@ from .system import System
 GAMMA = 1.0 - 1.0 / np.sqrt(2.0)
 BETA = (1.0 - GAMMA) / GAMMA
 """The second stage starts from y_0 + BETA (y_1 - y_0)."""
-STEPS = 128
+STEPS = 64
+"""Of a sweep: power within 1e-3, distortion within 1 % of its value (measured on the demos against 256)."""
 TOLERANCE = 1e-6
 """Last change of any port over 1 + |volts|."""
 ITERATIONS = 60
+FREEDOM = 2.0
+"""A port may move so many times the limit of the DC solver in one step: it starts from a nearby period, not from nowhere."""
 STRIDE = 0.05
 """Newton goes at least this share of its step."""
 
@@ -158,7 +161,7 @@ def periodic(system: System, seconds: float, source: Source | None, start: Float
             change = float((size / (1.0 + np.abs(u))).max(initial=0.0))
             if not np.isfinite(change):
                 break
-            over = float((size / system.bank.limits).max(initial=0.0))
+            over = float((size / (FREEDOM * system.bank.limits)).max(initial=0.0))
             u = u + max(STRIDE, 1.0 / max(over, 1.0)) * step
     return Periodic(system, seconds, source, u, y, change < TOLERANCE, iterations, change)
 

@@ -18,8 +18,8 @@ pytestmark = pytest.mark.skipif(os.name != "posix", reason="mounts and limits of
 
 @pytest.fixture
 def specs(tmp_path: Path) -> Path:
-    # the specs alone: the small disk has no room for the pictures of the README
-    shutil.copytree(ROOT / "specs_demo", tmp_path / "specs", ignore=shutil.ignore_patterns("pictures"))
+    # the specs alone: the small disk has no room for the pictures of README and gallery
+    shutil.copytree(ROOT / "specs_demo", tmp_path / "specs", ignore=shutil.ignore_patterns("pictures", "gallery"))
     return tmp_path
 
 

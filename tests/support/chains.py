@@ -80,7 +80,8 @@ def with_path(tree: dict[str, Any], inverter: str, pick: random.Random, wanted: 
     _couple(stages)
     if inverter:
         stages.append(_inverter(inverter, sections, pick.choice(nodes), pick))
-        if inverter == "long-tailed-pair":
+        tail = tree.get("modulation", {}).get("injection", {}).get("point") == "inverter-tail"
+        if inverter == "long-tailed-pair" and not tail:  # no other inverter has one
             _paraphase(tree, stages[-1], random.Random(pick.getrandbits(32)))
     tree["signal"] = stages
     used = [s["tube"] for s in stages if "tube" in s]

@@ -60,7 +60,10 @@ def random_amp(number: int) -> str:
         text = changed(text, VARIANTS[name][1])
     tree: dict[str, Any] = yaml.load(text, yaml.BaseLoader)
     wanted = WANTED[number % len(WANTED)]
-    with_path(tree, LAST[base] and pick.choice(INVERTERS), pick, "" if wanted == "mixer" else wanted)
+    inverter = LAST[base] and pick.choice(INVERTERS)
+    if tree.get("modulation", {}).get("injection", {}).get("point") == "inverter-tail":
+        inverter = "long-tailed-pair"  # the only one with a tail
+    with_path(tree, inverter, pick, "" if wanted == "mixer" else wanted)
     if wanted == "mixer" or pick.random() < 0.2:
         _second_channel(tree)
     if pick.random() < 0.5:

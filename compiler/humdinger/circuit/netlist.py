@@ -1,5 +1,7 @@
 """The netlist: every part of the amp with its terminals on nets, and the spec line that caused it.
 
+The file is over 500 lines because it is one contract, a class for each kind of part: whoever reads a netlist reads this page and no other.
+
 One amp has one netlist. Everything the manual says is read off it or computed from it. Parts are what a builder
 holds in the hand; `analysis` turns them into equations. All values are SI.
 
